@@ -1,0 +1,183 @@
+"""The one face of every indicator: from it alone come drawings, tables, sheets and checks."""
+
+from __future__ import annotations
+
+from abc import ABC, abstractmethod
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import ClassVar, Self
+
+import numpy as np
+from numpy.typing import NDArray
+
+from phasorkit.lamps import Lamp
+from phasorkit.network import UNIT_OF_KIND, Network, Solution
+from phasorkit.parts import nearest
+from phasorkit.phasors import ComplexArray, FloatArray
+from phasorkit.supply import CONDUCTORS, Supply
+
+OVERVOLTAGE = 1.10
+"""Ratings are for 110 % of the nominal voltage (upper end of the usual supply window, from memory: EN 50160)."""
+
+SEQUENCES = ("123", "132")
+
+
+@dataclass(frozen=True)
+class Given:
+    """A value that a builder gives, for the command line and for error messages.
+
+    `name` is the keyword of `Indicator.sized`, `option` how the command line calls it, `unit` its unit; `low` and
+    `high` bound what is accepted [SI unit]; `needs_unit` refuses a bare number.
+    """
+
+    name: str
+    option: str
+    unit: str
+    low: float
+    high: float
+    help: str
+    required: bool = True
+    needs_unit: bool = False
+
+
+CAPACITOR = Given("capacitance", "--capacitor", "F", 1e-12, 1e-3, "capacitor, such as 4n7", needs_unit=True)
+FREQUENCY = Given("frequency", "--frequency", "Hz", 10.0, 1000.0, "supply frequency [Hz]")
+LINE_VOLTAGE = Given("line_voltage", "--line-voltage", "V", 1.0, 1000.0, "line-to-line voltage [V rms]")
+
+
+@dataclass(frozen=True)
+class Choice:
+    """A choice among words that a builder makes; like `Given` for the command line."""
+
+    name: str
+    option: str
+    words: tuple[str, ...]
+    default: str
+    help: str
+
+
+@dataclass(frozen=True)
+class PartLine:
+    """One line of the bill of parts.
+
+    `value` as the circuit has it [`unit`]; `volts` and `watts` are the worst over both sequences at 110 % of the
+    nominal voltage [V rms], [W]; `volts_peak` is √2 times `volts`.
+    """
+
+    name: str
+    kind: str
+    value: float
+    unit: str
+    between: tuple[str, str]
+    role: str
+    volts: float
+    volts_peak: float
+    watts: float
+
+
+@dataclass(frozen=True)
+class Reading:
+    """An indicator solved on a supply. Volts are rms; arrays have the batch shape of supply and part values."""
+
+    indicator: Indicator
+    supply: Supply
+    solution: Solution
+
+    @cached_property
+    def lamp_phasors(self) -> tuple[ComplexArray, ...]:
+        """Voltage across each lamp, unloaded [V rms]; a lamp to a floating group carries nothing: 0 V."""
+        volts = (self.solution.voltage(lamp.a, lamp.b) for lamp in self.indicator.lamps)
+        return tuple(np.where(np.isnan(v), 0, v) for v in volts)
+
+    @property
+    def lamp_volts(self) -> tuple[FloatArray, ...]:
+        """Magnitude of `lamp_phasors` [V rms], in the order of `Indicator.lamps`."""
+        return tuple(np.abs(v) for v in self.lamp_phasors)
+
+    @property
+    def lamp_states(self) -> tuple[NDArray[np.str_], ...]:
+        """State of each lamp: ``dark``, ``unsure`` or ``lit`` by its own strike window."""
+        pairs = zip(self.indicator.lamps, self.lamp_volts, strict=True)
+        return tuple(lamp.state(v) for lamp, v in pairs)
+
+    @property
+    def conclusion(self) -> str:
+        """What a person who knows the instructions would say of a single (not batched) reading."""
+        volts = tuple(float(v) for v in self.lamp_volts)
+        return self.indicator.conclude(tuple(str(s) for s in self.lamp_states), volts)
+
+
+def reactance(capacitance: float, frequency: float) -> float:
+    """Xc = 1/(2π·f·C) [Ω] of a capacitance [F] at a frequency [Hz].
+
+    >>> round(reactance(4.7e-9, 50))
+    677255
+    """
+    return float(1 / (2 * np.pi * frequency * capacitance))
+
+
+class Indicator(ABC):
+    """Base of all indicators; a subclass is a frozen dataclass of its part values in a module of its own.
+
+    A subclass names itself and its parts, says how it is sized, and gives its network, lamps and conclusion; the
+    rest follows. `line_voltage` [V rms, line to line] and `frequency` [Hz] are the nominal ones it is built for.
+    """
+
+    name: ClassVar[str]
+    title: ClassVar[str]
+    probes: ClassVar[tuple[str, ...]] = CONDUCTORS
+    inputs: ClassVar[tuple[Given | Choice, ...]]
+    roles: ClassVar[dict[str, str]]
+    resistances: ClassVar[tuple[str, ...]]
+    """Field names that `with_preferred_values` rounds."""
+
+    line_voltage: float
+    frequency: float
+
+    @abstractmethod
+    def network(self) -> Network:
+        """Its parts between named nodes, the probes L1, L2, L3 (and N, PE where used) included."""
+
+    @property
+    @abstractmethod
+    def lamps(self) -> tuple[Lamp, ...]:
+        """Where its lamps sit."""
+
+    @abstractmethod
+    def conclude(self, states: tuple[str, ...], volts: tuple[float, ...]) -> str:
+        """``123``, ``132``, ``fault``, ``nothing`` or ``can't tell`` from lamp states and volts [V rms]."""
+
+    @abstractmethod
+    def figures(self) -> dict[str, float]:
+        """Sizing results for the sheet, keyed with their unit, such as ``reactance_ohm``."""
+
+    def supply(self, sequence: str = "123") -> Supply:
+        """The nominal supply in one sequence."""
+        return Supply(line_voltage=self.line_voltage, frequency=self.frequency, sequence=sequence)
+
+    def on(self, supply: Supply, *, network: Network | None = None) -> Reading:
+        """Solve on a supply; `network` replaces the own one (tolerances, faults)."""
+        solved = (network or self.network()).solve(supply.sources(), frequency=supply.frequency)
+        return Reading(self, supply, solved)
+
+    def with_preferred_values(self, series: str = "E24") -> Self:
+        """The same circuit with its resistors rounded to the nearest value of a series (IEC 60063)."""
+        rounded = {field: float(nearest(getattr(self, field), series)) for field in self.resistances}
+        return replace(self, **rounded)  # type: ignore[type-var]
+
+    def parts(self) -> tuple[PartLine, ...]:
+        """Bill of parts with the worst volts [V rms] and watts [W] over both sequences at 110 % voltage."""
+        network = self.network()
+        readings = [self.on(self.supply(s)).solution for s in SEQUENCES]
+        lines = []
+        for e in network.elements:
+            volts = OVERVOLTAGE * max(float(np.abs(r.voltage(e.a, e.b))) for r in readings)
+            watts = OVERVOLTAGE**2 * max(float(r.power(e.name).real) for r in readings)
+            lines.append(
+                PartLine(
+                    name=e.name, kind=e.kind, value=float(np.asarray(e.value)), unit=UNIT_OF_KIND[e.kind],
+                    between=(e.a, e.b), role=self.roles[e.name], volts=volts,
+                    volts_peak=float(np.sqrt(2) * volts), watts=max(watts, 0.0),
+                )
+            )  # fmt: skip
+        return tuple(lines)

@@ -1,0 +1,59 @@
+"""Lamps as an indicator sees them: a pair of nodes and the voltage at which they light."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+DARK, UNSURE, LIT = "dark", "unsure", "lit"
+"""Lamp states: below the strike window, inside it, above it."""
+
+
+@dataclass(frozen=True)
+class Lamp:
+    """A lamp between two nodes, drawing no current until it strikes.
+
+    Parameters
+    ----------
+    name : str
+        Such as ``"H1"`` (IEC 81346 letter for a signal lamp).
+    a, b : str
+        Its nodes.
+    dark_below, lit_above : float
+        Strike window [V rms of the unloaded sine]; give one value twice for a lamp whose strike voltage is known.
+
+    Raises
+    ------
+    ValueError
+        Unless ``0 < dark_below <= lit_above``.
+
+    Notes
+    -----
+    The default window of 40 to 90 V is that of small glow lamps (common practice): where a batch or an old lamp
+    strikes inside it is not known beforehand.
+
+    Examples
+    --------
+    >>> Lamp("H1", "M", "P").state([6.5, 65.0, 346.0]).tolist()
+    ['dark', 'unsure', 'lit']
+    """
+
+    name: str
+    a: str
+    b: str
+    dark_below: float = 40.0
+    lit_above: float = 90.0
+
+    def __post_init__(self) -> None:
+        if not 0 < self.dark_below <= self.lit_above < np.inf:
+            raise ValueError(
+                f"{self.name}: strike window must be 0 < dark_below <= lit_above [V rms], "
+                f"got {self.dark_below!r} to {self.lit_above!r}"
+            )
+
+    def state(self, volts: ArrayLike) -> NDArray[np.str_]:
+        """Lamp state for an unloaded voltage [V rms], shape (...): ``dark``, ``unsure`` or ``lit``."""
+        v = np.asarray(volts, dtype=float)
+        return np.where(v < self.dark_below, DARK, np.where(v > self.lit_above, LIT, UNSURE))

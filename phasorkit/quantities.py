@@ -1,0 +1,179 @@
+"""Values as people in the trade read and write them: SI prefixes and IEC 60062 codes.
+
+Inside the package every value is a plain float in SI units; this module is the edge where text comes in
+(``4n7``, ``390 kΩ``, ``3.9e5``, ``4,7 nF``) and goes out again. The number grammar itself is quantiphy's,
+the letter-for-the-point codes are rkm-codes'; here stand only the rules of the trade that they leave open:
+the decimal comma, the many spellings of a unit, and what is refused.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from numbers import Real
+
+from quantiphy import Quantity
+from quantiphy.quantiphy import QuantiPhyError
+from rkm_codes import from_rkm, to_rkm
+
+UNITS: dict[str, tuple[str, ...]] = {
+    "Ω": ("Ω", "Ω", "ohm", "ohms", "R", "r"),
+    "F": ("F", "farad", "farads"),
+    "H": ("H", "henry", "henries"),
+    "V": ("V", "volt", "volts", "Vrms", "Vac"),
+    "A": ("A", "amp", "amps", "ampere", "amperes"),
+    "W": ("W", "watt", "watts"),
+    "Hz": ("Hz", "hertz"),
+    "°": ("°", "deg", "degree", "degrees"),
+    "s": ("s", "sec", "second", "seconds"),
+}
+"""Accepted spellings of each unit; the key is how it is written back."""
+
+_RKM = re.compile(r"[0-9]*[RrKkMGLpnuµμm][0-9]*|[0-9]+")
+_NUMBER = re.compile(r"[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]+)?")
+
+
+class QuantityError(ValueError):
+    """A text or number that is not a usable value; the message names argument, value, unit and what is accepted."""
+
+
+def parse(text: str | float, unit: str, *, name: str = "value") -> float:
+    """Read one value written the way the trade writes it.
+
+    Parameters
+    ----------
+    text : str or float
+        ``"4n7"``, ``"390k"``, ``"390 kΩ"``, ``"3.9e5"``, ``"4,7 nF"``; a number is taken as it stands [SI unit].
+    unit : str
+        Unit the value must have, one of `UNITS`; the text may leave it out.
+    name : str
+        What to call the value in an error.
+
+    Returns
+    -------
+    float
+        The value [SI unit]. No range is checked here: see `positive`.
+
+    Raises
+    ------
+    QuantityError
+        Text that is no number, has another unit, or a comma that may mean thousands.
+
+    Notes
+    -----
+    Letter codes as in IEC 60062; a capital ``K`` is read as kilo, ``u`` and both Greek letters as micro.
+
+    Examples
+    --------
+    >>> parse("4n7", "F"), parse("390 kΩ", "Ω"), parse("4,7 nF", "F")
+    (4.7e-09, 390000.0, 4.7e-09)
+    """
+    if isinstance(text, Real) and not isinstance(text, bool):
+        value = float(text)
+    elif isinstance(text, str):
+        value = _read(text, unit, name)
+    else:
+        raise QuantityError(f"{name}: {text!r} is not a value; {accepted(unit)}")
+    if not math.isfinite(value):
+        raise QuantityError(f"{name}: {text!r} is not a finite number; {accepted(unit)}")
+    return value
+
+
+def positive(text: str | float, unit: str, *, name: str = "value", low: float, high: float) -> float:
+    """Read a value as `parse` does and require ``low <= value <= high`` [SI unit].
+
+    Raises
+    ------
+    QuantityError
+        Not a value, or outside the range; the message states the range.
+
+    Examples
+    --------
+    >>> positive("50 Hz", "Hz", name="frequency", low=10, high=1000)
+    50.0
+    """
+    value = parse(text, unit, name=name)
+    if not low <= value <= high:
+        raise QuantityError(
+            f"{name}: {text!r} is {render(value, unit)}; accepted: {render(low, unit)} to {render(high, unit)}"
+        )
+    return value
+
+
+def has_unit_or_prefix(text: str) -> bool:
+    """Tell whether a text says its size (``4n7``, ``4.7 nF``, ``4.7e-9``) or is a bare number (``4.7``).
+
+    >>> has_unit_or_prefix("4n7"), has_unit_or_prefix("4.7e-9"), has_unit_or_prefix("4,7")
+    (True, True, False)
+    """
+    return not re.fullmatch(r"\s*[+-]?[0-9]*[.,]?[0-9]*\s*", text)
+
+
+def render(value: float, unit: str, *, digits: int = 4) -> str:
+    """Write a value with an SI prefix and its unit, rounded to `digits` significant digits.
+
+    >>> render(390_930.4, "Ω"), render(4.7e-9, "F"), render(346.4102, "V")
+    ('390.9 kΩ', '4.7 nF', '346.4 V')
+    """
+    if unit == "°":
+        return f"{value:.{digits}g}°"
+    return str(Quantity(float(value), unit).render(prec=digits - 1))
+
+
+def code(value: float) -> str:
+    """Write a resistance [Ω] or capacitance [F] in the letter code of IEC 60062 (``390k``, ``4n7``, ``4R7``).
+
+    >>> code(390e3), code(4.7e-9), code(4.7), code(1.2e6)
+    ('390k', '4n7', '4R7', '1M2')
+    """
+    text = str(to_rkm(Quantity(float(f"{value:.4g}"), ""), show_units=False))
+    return text.replace("K", "k").replace("d", "R")
+
+
+def accepted(unit: str) -> str:
+    """Say how a value of this unit may be written, for error messages."""
+    samples = {"F": "4n7, 4.7 nF or 4.7e-9", "Ω": "390k, 390 kΩ or 3.9e5", "Hz": "50 or 50 Hz"}
+    return f"accepted: a value in {unit}, for example {samples.get(unit, f'12.5 or 12.5 {unit}')}"
+
+
+def _read(text: str, unit: str, name: str) -> float:
+    body = _decimal_point(text.strip().replace("−", "-"), text, unit, name)
+    body = _strip_unit(body, unit)
+    if _RKM.fullmatch(body):
+        quantity = from_rkm(body.replace("r", "R").replace("k", "K"))
+        if quantity is not None:
+            return float(quantity)
+    try:
+        quantity = Quantity(body.replace("μ", "u").replace("µ", "u"))
+    except QuantiPhyError:
+        raise QuantityError(f"{name}: {text!r} is not a value in {unit}; {accepted(unit)}") from None
+    if quantity.units:
+        raise QuantityError(f"{name}: {text!r} is not a value in {unit}; {accepted(unit)}")
+    return float(quantity)
+
+
+def _decimal_point(body: str, text: str, unit: str, name: str) -> str:
+    """Turn a decimal comma into a point; refuse a comma that could separate thousands."""
+    if "," not in body:
+        return body
+    ambiguous = re.match(r"[+-]?[1-9][0-9]*,[0-9]{3}(?![0-9])", body)
+    if body.count(",") > 1 or "." in body or ambiguous:
+        raise QuantityError(
+            f"{name}: {text!r} can be read in two ways, leave out thousands separators; {accepted(unit)}"
+        )
+    return body.replace(",", ".")
+
+
+def _strip_unit(body: str, unit: str) -> str:
+    """Cut a trailing spelling of the unit; ``390R`` keeps its R only as a decimal letter would."""
+    for spelling in sorted(UNITS[unit], key=len, reverse=True):
+        if len(spelling) == 1 and spelling in "Rr":
+            continue  # 390R and 4R7 are letter codes
+        match = re.fullmatch(rf"(.*?[0-9pnuµμmkKMG.])\s*{re.escape(spelling)}", body, re.IGNORECASE)
+        if match and _takes_unit(match[1]):
+            return match[1].rstrip()
+    return body
+
+
+def _takes_unit(number: str) -> bool:
+    return bool(_NUMBER.fullmatch(number) or re.fullmatch(r".*[0-9]\s*[pnuµμmkKMG]?", number))
