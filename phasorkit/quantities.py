@@ -31,6 +31,7 @@ UNITS: dict[str, tuple[str, ...]] = {
 
 _RKM = re.compile(r"[0-9]*[RrKkMGLpnuµμm][0-9]*|[0-9]+")
 _NUMBER = re.compile(r"[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]+)?")
+_SCALED = re.compile(_NUMBER.pattern + r"\s*[TGMkKmuµμnp]?")
 
 
 class QuantityError(ValueError):
@@ -61,7 +62,8 @@ def parse(text: str | float, unit: str, *, name: str = "value") -> float:
 
     Notes
     -----
-    Letter codes as in IEC 60062; a capital ``K`` is read as kilo, ``u`` and both Greek letters as micro.
+    Letter codes as in IEC 60062, where R marks the point of a resistance only; a capital ``K`` is read as kilo,
+    ``u`` and both Greek letters as micro. Prefixes from pico to tera; rarer ones are taken for slips of the pen.
 
     Examples
     --------
@@ -69,13 +71,13 @@ def parse(text: str | float, unit: str, *, name: str = "value") -> float:
     (4.7e-09, 390000.0, 4.7e-09)
     """
     if isinstance(text, Real) and not isinstance(text, bool):
-        value = float(text)
+        value = _as_float(text)
     elif isinstance(text, str):
         value = _read(text, unit, name)
     else:
-        raise QuantityError(f"{name}: {text!r} is not a value; {accepted(unit)}")
+        raise QuantityError(f"{name}: {_shown(text)} is not a value; {accepted(unit)}")
     if not math.isfinite(value):
-        raise QuantityError(f"{name}: {text!r} is not a finite number; {accepted(unit)}")
+        raise QuantityError(f"{name}: {_shown(text)} is not a finite number; {accepted(unit)}")
     return value
 
 
@@ -95,7 +97,7 @@ def positive(text: str | float, unit: str, *, name: str = "value", low: float, h
     value = parse(text, unit, name=name)
     if not low <= value <= high:
         raise QuantityError(
-            f"{name}: {text!r} is {render(value, unit)}; accepted: {render(low, unit)} to {render(high, unit)}"
+            f"{name}: {_shown(text)} is {render(value, unit)}; accepted: {render(low, unit)} to {render(high, unit)}"
         )
     return value
 
@@ -117,17 +119,25 @@ def render(value: float, unit: str, *, digits: int = 4) -> str:
     """
     if unit == "°":
         return f"{value:.{digits}g}°"
-    return str(Quantity(float(value), unit).render(prec=digits - 1))
+    return str(_Shown(float(value), unit).render(prec=digits - 1))
 
 
 def code(value: float) -> str:
     """Write a resistance [Ω] or capacitance [F] in the letter code of IEC 60062 (``390k``, ``4n7``, ``4R7``).
 
-    >>> code(390e3), code(4.7e-9), code(4.7), code(1.2e6)
-    ('390k', '4n7', '4R7', '1M2')
+    Four significant digits at most; 0.1 and more, below 1000, can only be a resistance and gets the letter R.
+    ValueError unless the value is positive and finite.
+
+    >>> code(390e3), code(4.7e-9), code(4.7), code(1.21e6), code(0.47)
+    ('390k', '4n7', '4R7', '1M21', 'R47')
     """
-    text = str(to_rkm(Quantity(float(f"{value:.4g}"), ""), show_units=False))
-    return text.replace("K", "k").replace("d", "R")
+    if not 0 < value < math.inf:
+        raise ValueError(f"value must be positive and finite [Ω] or [F], got {value!r}")
+    rounded = float(f"{value:.4g}")
+    if 0.1 <= rounded < 1000:
+        text = f"{rounded:.4g}".removeprefix("0")
+        return text.replace(".", "R") if "." in text else f"{text}R"
+    return str(to_rkm(Quantity(rounded, ""), prec=3, show_units=False)).replace("K", "k")
 
 
 def accepted(unit: str) -> str:
@@ -136,20 +146,45 @@ def accepted(unit: str) -> str:
     return f"accepted: a value in {unit}, for example {samples.get(unit, f'12.5 or 12.5 {unit}')}"
 
 
+class _Shown(Quantity):  # type: ignore[misc]
+    """A quantity that writes micro as the trade does: µ."""
+
+
+_Shown.set_prefs(map_sf=_Shown.map_sf_to_greek)
+
+
+def _shown(value: object) -> str:
+    """The value for an error message: one short line, whatever it is."""
+    if isinstance(value, int) and value.bit_length() > 200:
+        return "a number beyond all measure"
+    text = repr(value)
+    return text if len(text) <= 60 else f"{text[:57]}..."
+
+
+def _as_float(number: Real) -> float:
+    try:
+        return float(number)
+    except OverflowError:
+        return math.inf
+
+
 def _read(text: str, unit: str, name: str) -> float:
     body = _decimal_point(text.strip().replace("−", "-"), text, unit, name)
     body = _strip_unit(body, unit)
-    if _RKM.fullmatch(body):
-        quantity = from_rkm(body.replace("r", "R").replace("k", "K"))
+    sign, letters = (-1, body[1:]) if body.startswith("-") else (1, body)
+    refused = QuantityError(f"{name}: {_shown(text)} is not a value in {unit}; {accepted(unit)}")
+    if _RKM.fullmatch(letters):
+        if unit != "Ω" and re.search("[RrL]", letters):
+            raise refused
+        quantity = from_rkm(letters.replace("r", "R").replace("k", "K").replace("L", "m"))
         if quantity is not None:
-            return float(quantity)
+            return sign * float(quantity)
+    if not _SCALED.fullmatch(body):
+        raise refused
     try:
-        quantity = Quantity(body.replace("μ", "u").replace("µ", "u"))
+        return float(Quantity(body.replace("μ", "u").replace("µ", "u")))
     except QuantiPhyError:
-        raise QuantityError(f"{name}: {text!r} is not a value in {unit}; {accepted(unit)}") from None
-    if quantity.units:
-        raise QuantityError(f"{name}: {text!r} is not a value in {unit}; {accepted(unit)}")
-    return float(quantity)
+        raise refused from None
 
 
 def _decimal_point(body: str, text: str, unit: str, name: str) -> str:
@@ -159,13 +194,15 @@ def _decimal_point(body: str, text: str, unit: str, name: str) -> str:
     ambiguous = re.match(r"[+-]?[1-9][0-9]*,[0-9]{3}(?![0-9])", body)
     if body.count(",") > 1 or "." in body or ambiguous:
         raise QuantityError(
-            f"{name}: {text!r} can be read in two ways, leave out thousands separators; {accepted(unit)}"
+            f"{name}: {_shown(text)} can be read in two ways, leave out thousands separators; {accepted(unit)}"
         )
     return body.replace(",", ".")
 
 
 def _strip_unit(body: str, unit: str) -> str:
     """Cut a trailing spelling of the unit; ``390R`` keeps its R only as a decimal letter would."""
+    if unit == "Ω":
+        body = re.sub(r"(?<=[0-9]\s)\s*[Rr]$|(?<=[kKMG])[Rr]$", "", body).rstrip()  # 390 R, 4.7 kR
     for spelling in sorted(UNITS[unit], key=len, reverse=True):
         if len(spelling) == 1 and spelling in "Rr":
             continue  # 390R and 4R7 are letter codes

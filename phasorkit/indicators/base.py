@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from abc import ABC, abstractmethod
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import ClassVar, Self
+from typing import Any, ClassVar, Self
 
 import numpy as np
 from numpy.typing import NDArray
@@ -159,6 +160,11 @@ class Indicator(ABC):
         """Solve on a supply; `network` replaces the own one (tolerances, faults)."""
         solved = (network or self.network()).solve(supply.sources(), frequency=supply.frequency)
         return Reading(self, supply, solved)
+
+    def resized(self, changes: Mapping[str, float | str]) -> Self:
+        """Sized afresh from its own givens (`inputs`, kept as fields of the same names) with some changed."""
+        givens: dict[str, Any] = {given.name: getattr(self, given.name) for given in self.inputs}
+        return type(self).sized(**(givens | dict(changes)))  # type: ignore[attr-defined, no-any-return]
 
     def with_preferred_values(self, series: str = "E24") -> Self:
         """The same circuit with its resistors rounded to the nearest value of a series (IEC 60063)."""

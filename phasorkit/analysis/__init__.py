@@ -1,0 +1,1 @@
+"""Tables computed from an indicator's face; nothing here draws or prints."""

@@ -1,0 +1,131 @@
+"""The practitioner's sheet of one indicator as plain data: values, ratings, lamp volts, common capacitors."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from phasorkit.cautions import DARK_IS_NO_PROOF, WHO_MAY
+from phasorkit.indicators.base import SEQUENCES, Indicator
+from phasorkit.parts import nearest, series_values
+
+TABLE_FREQUENCIES = (50.0, 60.0)
+
+
+def sheet(indicator: Indicator, *, series: str = "E24") -> dict[str, Any]:
+    """Everything a builder needs, ready for JSON.
+
+    Parameters
+    ----------
+    indicator : Indicator
+        Exact parts, as `sized` gives them.
+    series : str
+        Preferred series for the resistors (IEC 60063).
+
+    Returns
+    -------
+    dict
+        Plain data. Volts are rms between the two nodes named, unloaded; ``lamp_volts`` is for exact parts,
+        ``lamp_volts_preferred`` for rounded ones, both in the order of ``lamps``. ``worst_*`` of a part is over
+        both sequences at 110 % of the nominal voltage.
+
+    Raises
+    ------
+    ValueError
+        Unknown series.
+
+    Examples
+    --------
+    >>> from phasorkit.indicators import circuit
+    >>> bridge = circuit("divider-bridge").sized(capacitance=4.7e-9, frequency=50, line_voltage=400)
+    >>> sheet(bridge)["preferred_ohm"]
+    390000.0
+    """
+    rounded = indicator.with_preferred_values(series)
+    figures = indicator.figures()
+    return {
+        "circuit": indicator.name,
+        "title": indicator.title,
+        "line_voltage": indicator.line_voltage,
+        "frequency_hz": indicator.frequency,
+        "series": series,
+        **figures,
+        "preferred_ohm": rounded.figures()["resistance_ohm"],
+        "lamps": [
+            {"name": lamp.name, "between": [lamp.a, lamp.b], "dark_below": lamp.dark_below, "lit_above": lamp.lit_above}
+            for lamp in indicator.lamps
+        ],
+        "lamp_volts": lamp_volts(indicator),
+        "lamp_volts_preferred": lamp_volts(rounded),
+        "parts": part_records(indicator, rounded),
+        "caution": f"{DARK_IS_NO_PROOF} {WHO_MAY}",
+    }
+
+
+def lamp_volts(indicator: Indicator) -> dict[str, list[float]]:
+    """Unloaded lamp volts [V rms] on the nominal supply, by sequence, in the order of the lamps."""
+    return {s: [float(v) for v in indicator.on(indicator.supply(s)).lamp_volts] for s in SEQUENCES}
+
+
+def part_records(exact: Indicator, rounded: Indicator) -> list[dict[str, Any]]:
+    """One record per part: value, preferred value, volts [V rms] and watts by sequence, worst case for rating."""
+    readings = {s: exact.on(exact.supply(s)).solution for s in SEQUENCES}
+    records = []
+    for line, bought in zip(exact.parts(), rounded.parts(), strict=True):
+        volts = {s: float(np.abs(r.voltage(*line.between))) for s, r in readings.items()}
+        watts = {s: float(r.power(line.name).real) if line.kind == "R" else 0.0 for s, r in readings.items()}
+        records.append(
+            {
+                "name": line.name,
+                "kind": line.kind,
+                "value": line.value,
+                "unit": line.unit,
+                "between": list(line.between),
+                "role": line.role,
+                "preferred": bought.value,
+                "volts": volts,
+                "watts": watts,
+                "worst_volts": line.volts,
+                "worst_volts_peak": line.volts_peak,
+                "worst_watts": line.watts,
+            }
+        )
+    return records
+
+
+def capacitor_table(indicator: Indicator, *, series: str = "E24", capacitors: str = "E6") -> list[dict[str, float]]:
+    """Resistance for the common capacitors from 1 to 10 nF at 50 and 60 Hz.
+
+    Parameters
+    ----------
+    indicator : Indicator
+        One with a ``capacitance``; its other givens are kept.
+    series, capacitors : str
+        Preferred series of the resistors and of the capacitors (IEC 60063).
+
+    Returns
+    -------
+    list of dict
+        ``capacitance_farad``, ``frequency_hz``, ``reactance_ohm``, ``resistance_ohm``, ``preferred_ohm``.
+
+    Notes
+    -----
+    Useful capacitors are 1 to 10 nF (common practice): smaller ones are upset by strays, larger ones pass more
+    current than a glow lamp needs.
+    """
+    rows = []
+    for nano in [*series_values(capacitors), 10.0]:
+        for frequency in TABLE_FREQUENCIES:
+            sized = indicator.resized({"capacitance": float(f"{nano:g}e-9"), "frequency": frequency})
+            figures = sized.figures()
+            rows.append(
+                {
+                    "capacitance_farad": float(f"{nano:g}e-9"),
+                    "frequency_hz": frequency,
+                    "reactance_ohm": figures["reactance_ohm"],
+                    "resistance_ohm": figures["resistance_ohm"],
+                    "preferred_ohm": float(nearest(figures["resistance_ohm"], series)),
+                }
+            )
+    return rows

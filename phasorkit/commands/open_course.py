@@ -1,0 +1,50 @@
+"""``phasorkit open``: JupyterLab on the start lesson."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+from phasorkit.surroundings import command_environment, course_folder
+
+HELP = "open the course in JupyterLab on the start lesson"
+START = Path("lessons") / "00-start.ipynb"
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Options of ``phasorkit open``."""
+    parser.add_argument("--port", type=int, default=8888, help="first port to try (default 8888)")
+    parser.add_argument("--no-browser", action="store_true", help="print the address instead of opening a browser")
+
+
+def run(given: argparse.Namespace) -> int:
+    """Start JupyterLab and stay until it ends."""
+    root = course_folder()
+    command = lab_command(given.port, browser=has_display() and not given.no_browser)
+    print("Opening the course. If no browser opens, copy the address below that starts with http://127.0.0.1")
+    print("To stop: press Ctrl+C in this window, twice.", flush=True)
+    try:
+        return subprocess.call(command, cwd=root, env=command_environment())
+    except KeyboardInterrupt:
+        return 0
+
+
+def lab_command(port: int, *, browser: bool) -> list[str]:
+    """The command line that starts JupyterLab on the start lesson, as an ordinary user or as root."""
+    command = [sys.executable, "-m", "jupyterlab", START.as_posix(), f"--ServerApp.port={port}"]
+    command += ["--LabApp.news_url=None", "--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate"]
+    if not browser:
+        command.append("--no-browser")
+    if hasattr(os, "geteuid") and os.geteuid() == 0:
+        command.append("--allow-root")
+    return command
+
+
+def has_display() -> bool:
+    """Whether a browser window can be shown here."""
+    if sys.platform in ("win32", "darwin"):
+        return True
+    return bool(os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY"))
