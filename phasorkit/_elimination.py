@@ -20,38 +20,43 @@ SINGULAR = 1e-12
 
 
 class Equations:
-    """``Y·v = i`` over named nodes; coefficients broadcast against each other."""
+    """``Y·v = i`` over named nodes, kept as a mesh: links between unknown nodes, ground (all known nodes), currents.
+
+    Coefficients broadcast against each other.
+    """
 
     def __init__(self, nodes: tuple[str, ...]) -> None:
         self.nodes = nodes
-        self.matrix: dict[str, dict[str, Coefficient]] = {n: {} for n in nodes}
+        self.links: dict[str, dict[str, Coefficient]] = {n: {} for n in nodes}
+        self.ground: dict[str, Coefficient] = {}
         self.right: dict[str, Coefficient] = {}
         self.stamped: dict[str, list[Coefficient]] = {n: [] for n in nodes}
 
     def stamp(self, a: str, b: str, admittance: Coefficient, known: Mapping[str, ComplexArray]) -> None:
-        """Add an admittance [S] between a and b; a known end goes to the right-hand side."""
+        """Add an admittance [S] between a and b; a known end goes to ground and to the right-hand side."""
         for here, there in ((a, b), (b, a)):
-            if here not in self.matrix:
+            if here not in self.links:
                 continue
-            _add(self.matrix[here], here, admittance)
             self.stamped[here].append(admittance)
-            if there in self.matrix:
-                _add(self.matrix[here], there, -admittance)
+            if there in self.links:
+                _add(self.links[here], there, admittance)
             else:
+                _add(self.ground, here, admittance)
                 _add(self.right, here, admittance * known[there])
 
     def inject(self, node: str, ampere: float) -> None:
         """Add a current [A] into a node, where it is one of ours."""
-        if node in self.matrix:
+        if node in self.links:
             _add(self.right, node, np.asarray(complex(ampere)))
 
 
 def solve_equations(equations: Equations, *, may_resonate: bool) -> dict[str, ComplexArray]:
     """Solve for every node [V]; ValueError names a node where the network is singular.
 
-    Without both L and C all admittances lie in one quadrant, and elimination is stable without pivoting (N. J.
-    Higham, Math. Comp. 67 (1998) 1591, complex symmetric matrices with definite parts). With both, a resonance can
-    make a pivot vanish, so the stacked solver with pivoting is taken.
+    Without both L and C all admittances lie in one quadrant; turning a node's star into a mesh then only adds,
+    multiplies and divides them, nothing cancels, and parts of any ratio stay exact (W. K. Grassmann, M. I. Taksar,
+    D. P. Heyman, Oper. Res. 33 (1985) 1107, for the real case). With both, a resonance can make a star's sum vanish,
+    so the stacked solver with pivoting is taken.
     """
     return _dense(equations) if may_resonate else _eliminate(equations)
 
@@ -61,32 +66,35 @@ def _add(row: dict[str, Coefficient], key: str, value: Coefficient) -> None:
 
 
 def _eliminate(eq: Equations) -> dict[str, ComplexArray]:
-    matrix = {n: dict(row) for n, row in eq.matrix.items()}
-    right = dict(eq.right)
-    order: list[str] = []
-    left = set(eq.nodes)
-    while left:
-        k = min(sorted(left), key=lambda n: len(matrix[n].keys() & left))
-        left.discard(k)
-        order.append(k)
-        for i in matrix[k].keys() & left:
-            factor = matrix[i][k] / matrix[k][k]
-            for j in matrix[k].keys() & left:
-                _add(matrix[i], j, -factor * matrix[k][j])
-            if k in right:
-                _add(right, i, -factor * right[k])
+    links = {n: dict(row) for n, row in eq.links.items()}
+    ground, right = dict(eq.ground), dict(eq.right)
+    total: dict[str, Coefficient] = {}
+    while len(total) < len(eq.nodes):
+        k = min((n for n in eq.nodes if n not in total), key=lambda n: len(links[n]))
+        star = links[k]
+        total[k] = sum(star.values(), ground.get(k, np.zeros(())))
+        for i in star:
+            del links[i][k]
+            share = star[i] / total[k]
+            for held in (ground, right):
+                if k in held:
+                    _add(held, i, share * held[k])
+            for j in star:
+                if j != i:
+                    _add(links[i], j, share * star[j])
     volts: dict[str, ComplexArray] = {}
-    for k in reversed(order):
-        total = right.get(k, np.zeros((), dtype=complex))
-        for j in matrix[k].keys() & volts.keys():
-            total = total - matrix[k][j] * volts[j]
-        volts[k] = np.asarray(total / matrix[k][k], dtype=complex)
+    for k in reversed(total):
+        arriving = right.get(k, np.zeros((), dtype=complex))
+        for j, admittance in links[k].items():
+            arriving = arriving + admittance * volts[j]
+        volts[k] = np.asarray(arriving / total[k], dtype=complex)
     return volts
 
 
 def _dense(eq: Equations) -> dict[str, ComplexArray]:
     n = len(eq.nodes)
-    entries = [eq.matrix[a].get(b, np.zeros(())) for a in eq.nodes for b in eq.nodes]
+    diagonal = {a: sum(eq.links[a].values(), eq.ground.get(a, np.zeros(()))) for a in eq.nodes}
+    entries = [diagonal[a] if a == b else -eq.links[a].get(b, np.zeros(())) for a in eq.nodes for b in eq.nodes]
     rights = [eq.right.get(a, np.zeros(())) for a in eq.nodes]
     spread = np.broadcast_arrays(*entries, *rights)
     matrix = np.stack(spread[: n * n], axis=-1).reshape(*spread[0].shape, n, n).astype(complex)

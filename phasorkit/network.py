@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import ArrayLike
 
+from phasorkit._checks import phasor, positive
 from phasorkit._elimination import Equations, solve_equations
 from phasorkit.phasors import ComplexArray, FloatArray
 
@@ -52,10 +53,7 @@ class Element:
     def __post_init__(self) -> None:
         if self.kind not in UNIT_OF_KIND:
             raise ValueError(f"{self.name}: kind must be one of R, L, C, got {self.kind!r}")
-        value = np.asarray(self.value, dtype=float)
-        if not (np.all(value > 0) and np.all(np.isfinite(value))):
-            unit = UNIT_OF_KIND[self.kind]
-            raise ValueError(f"{self.name}: value must be positive and finite [{unit}], got {self.value!r}")
+        positive(self.value, f"{self.name}: value", UNIT_OF_KIND[self.kind])
         if self.a == self.b:
             raise ValueError(f"{self.name}: both ends are on node {self.a!r}")
 
@@ -140,16 +138,18 @@ class Network:
         Raises
         ------
         ValueError
-            Frequency not positive and finite, a source that is not finite; later, from the solution, a singular
-            network (a lossless resonance), with the node named.
+            Frequency not positive and finite, a source that is not finite, shapes that do not broadcast; later,
+            from the solution, a singular network (a lossless resonance), with the node named.
         """
-        f = np.asarray(frequency, dtype=float)
-        if not (np.all(f > 0) and np.all(np.isfinite(f))):
-            raise ValueError(f"frequency must be positive and finite [Hz], got {frequency!r}")
-        known = {node: np.asarray(v, dtype=complex) for node, v in sources.items()}
-        for node, value in known.items():
-            if not np.all(np.isfinite(value)):
-                raise ValueError(f"source at node {node!r} must be finite [V], got {sources[node]!r}")
+        f = positive(frequency, "frequency", "Hz")
+        known = {node: phasor(v, f"source at node {node!r}", "V") for node, v in sources.items()}
+        shapes = {"frequency": f.shape} | {e.name: np.shape(e.value) for e in self.elements}
+        shapes |= {f"source at node {node!r}": v.shape for node, v in known.items()}
+        try:
+            np.broadcast_shapes(*shapes.values())
+        except ValueError:
+            batched = ", ".join(f"{name} {shape}" for name, shape in shapes.items() if shape)
+            raise ValueError(f"shapes do not broadcast against each other: {batched}") from None
         return Solution(self, known, f)
 
 

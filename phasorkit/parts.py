@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
+from phasorkit._checks import positive
 from phasorkit.phasors import FloatArray
 
 _E24 = (
@@ -79,9 +80,7 @@ def neighbours(value: ArrayLike, series: str = "E24") -> tuple[FloatArray, Float
     >>> [x.item() for x in neighbours(391e3, "E12")]
     [390000.0, 470000.0]
     """
-    wanted = np.asarray(value, dtype=float)
-    if not (np.all(wanted > 0) and np.all(np.isfinite(wanted))):
-        raise ValueError(f"value must be positive and finite, got {value!r}")
+    wanted = positive(value, "value", "any unit")
     decade = series_values(series)
     ladder = np.concatenate([decade, [10 * decade[0], 10 * decade[1]]])
     power = np.floor(np.log10(wanted))
@@ -130,12 +129,13 @@ def colour_bands(resistance: float, *, tolerance: float = 5.0) -> tuple[str, ...
     if not 1 <= resistance < 1e11:
         raise ValueError(f"resistance must lie from 1 Ω to below 100 GΩ, got {resistance!r}")
     digits = 2 if tolerance >= 5 else 3
-    power = int(np.floor(np.log10(resistance) + 1e-12)) - digits + 1
-    number = round(resistance / 10.0**power)
-    if abs(number * 10.0**power - resistance) > 1e-6 * resistance:
-        raise ValueError(f"resistance {resistance!r} has more than {digits} significant digits")
+    text = f"{resistance:.{digits - 1}e}"
+    if abs(float(text) - resistance) > 1e-6 * resistance:
+        raise ValueError(f"resistance {resistance!r} [Ω] has more than {digits} significant digits")
+    mantissa, exponent = text.replace(".", "").split("e")
+    power = int(exponent) - digits + 1
     multiplier = {-1: "gold", -2: "silver"}.get(power) or COLOURS[power]
-    return (*(COLOURS[int(d)] for d in str(number)), multiplier, _TOLERANCE_COLOURS[tolerance])
+    return (*(COLOURS[int(d)] for d in mantissa), multiplier, _TOLERANCE_COLOURS[tolerance])
 
 
 def _scaled(mantissa: FloatArray, power: FloatArray) -> FloatArray:

@@ -30,10 +30,12 @@ def polar(magnitude: ArrayLike, angle_deg: ArrayLike) -> ComplexArray:
 def angle_deg(phasor: ArrayLike) -> FloatArray:
     """Angle of a phasor [degrees], in (−180, 180]; a zero phasor has the angle 0.
 
-    >>> float(angle_deg(-1j))
-    -90.0
+    >>> float(angle_deg(-1j)), float(angle_deg(np.conj(-1 + 0j)))
+    (-90.0, 180.0)
     """
-    return np.asarray(np.rad2deg(np.angle(np.asarray(phasor))))
+    z = np.asarray(phasor)
+    degrees = np.where(z == 0, 0.0, np.rad2deg(np.angle(z)))  # a negative zero would give ±180
+    return np.asarray(np.where(degrees == -180, 180.0, degrees))
 
 
 def waveform(phasor: ArrayLike, *, frequency: float, time: ArrayLike) -> FloatArray:

@@ -59,6 +59,8 @@ def parse(text: str | float, unit: str, *, name: str = "value") -> float:
     ------
     QuantityError
         Text that is no number, has another unit, or a comma that may mean thousands.
+    KeyError
+        Unknown `unit`; the message lists those there are.
 
     Notes
     -----
@@ -70,6 +72,8 @@ def parse(text: str | float, unit: str, *, name: str = "value") -> float:
     >>> parse("4n7", "F"), parse("390 kΩ", "Ω"), parse("4,7 nF", "F")
     (4.7e-09, 390000.0, 4.7e-09)
     """
+    if unit not in UNITS:
+        raise KeyError(f"unit must be one of {', '.join(UNITS)}, got {unit!r}")
     if isinstance(text, Real) and not isinstance(text, bool):
         value = _as_float(text)
     elif isinstance(text, str):
@@ -146,7 +150,7 @@ def accepted(unit: str) -> str:
     return f"accepted: a value in {unit}, for example {samples.get(unit, f'12.5 or 12.5 {unit}')}"
 
 
-class _Shown(Quantity):  # type: ignore[misc]
+class _Shown(Quantity):
     """A quantity that writes micro as the trade does: µ."""
 
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import ArrayLike
 
+from phasorkit._checks import phasor, positive
 from phasorkit.phasors import ComplexArray, from_components, symmetrical_components
 
 CONDUCTORS = ("L1", "L2", "L3")
@@ -72,13 +73,19 @@ class Supply:
 
     def __post_init__(self) -> None:
         for name, unit in (("line_voltage", "V"), ("frequency", "Hz")):
-            value = np.asarray(getattr(self, name), dtype=float)
-            if not (np.all(np.isfinite(value)) and np.all(value > 0)):
-                raise ValueError(f"{name} must be positive and finite [{unit}], got {getattr(self, name)!r}")
+            positive(getattr(self, name), name, unit)
+        for name in ("negative", "zero"):
+            phasor(getattr(self, name), name, "fraction of the positive sequence")
         if self.sequence not in ("123", "132"):
             raise ValueError(f"sequence must be '123' or '132', got {self.sequence!r}")
         if self.earthing not in EARTHINGS:
             raise ValueError(f"earthing must be one of {', '.join(EARTHINGS)}, got {self.earthing!r}")
+        for probe, touched in self.probes:
+            _known(probe, CONDUCTORS, "probe")
+            _known(touched, (*CONDUCTORS, "N"), f"conductor under probe {probe}")
+        for conductor, how in self.lost:
+            _known(conductor, CONDUCTORS, "lost conductor")
+            _known(how, ("zero", "backfed"), f"lost {conductor}")
 
     # --- what the conductors carry ------------------------------------------------------------------
 
@@ -90,18 +97,22 @@ class Supply:
         if self.sequence == "132":
             healthy = healthy[..., [0, 2, 1]]
         volts = {name: healthy[..., k] for k, name in enumerate(CONDUCTORS)}
-        for name, how in self.lost:
-            others = [healthy[..., k] for k, other in enumerate(CONDUCTORS) if other != name]
-            volts[name] = (others[0] + others[1]) / 2 if how == "backfed" else np.zeros_like(others[0])
+        lost = dict(self.lost)
+        volts |= {name: np.zeros_like(volts[name]) for name in lost}
+        held = [volts[name] for name in CONDUCTORS if lost.get(name) != "backfed"]
+        for name in (name for name, how in lost.items() if how == "backfed" and held):
+            volts[name] = np.asarray(sum(held) / len(held), dtype=complex)
         return volts["L1"], volts["L2"], volts["L3"]
 
     def neutral(self) -> ComplexArray:
         """Phasor of the neutral conductor against the star point [V rms].
 
         Star and isolated: the star point itself. Corner: the earthed conductor L2 serves as neutral. Side: the
-        centre of L1-L2.
+        centre of L1-L2. It stays there when a conductor is lost, and is 0 V when all three are.
         """
         l1, l2, _ = replace(self, lost=()).phasors()
+        if len(dict(self.lost)) == len(CONDUCTORS):
+            return np.zeros_like(l1)
         return {"corner": l2, "side": (l1 + l2) / 2}.get(self.earthing, np.zeros_like(l1))
 
     def sources(self) -> dict[str, ComplexArray]:
@@ -118,9 +129,14 @@ class Supply:
         return known
 
     def unbalance(self) -> ComplexArray:
-        """Negative over positive sequence voltage of the conductors, as a phasor ratio [1]; 123 counts as positive."""
+        """Negative over positive sequence voltage of the conductors, as a phasor ratio [1]; NaN for a dead supply.
+
+        Positive is the sequence the supply is said to have: a balanced one has the ratio 0 either way.
+        """
         x = symmetrical_components(np.stack(self.phasors(), axis=-1))
-        return np.asarray(x[..., 2] / x[..., 1] if self.sequence == "123" else x[..., 1] / x[..., 2])
+        forward, backward = (x[..., 1], x[..., 2]) if self.sequence == "123" else (x[..., 2], x[..., 1])
+        unknown = np.full(np.shape(forward), complex(np.nan, np.nan))
+        return np.asarray(np.divide(backward, forward, out=unknown, where=forward != 0))
 
     # --- other supplies -----------------------------------------------------------------------------
 
@@ -134,6 +150,8 @@ class Supply:
 
     def phase_lost(self, conductor: str, *, backfed: bool = False) -> Supply:
         """A conductor dead upstream: held at the star point by its loads, or back-fed to midway between the others.
+
+        Several back-fed ones stand at the mean of those that are left.
 
         This is not an open probe: the probe still touches the conductor.
         """
@@ -157,8 +175,11 @@ class Supply:
         return self._touching(probe, other)
 
     def swapped(self, probe: str, other: str) -> Supply:
-        """Two probes exchanged."""
-        return self._touching(probe, other)._touching(other, probe)
+        """Two probes exchanged: each touches what the other touched, or nothing if that floated."""
+        for name, what in ((probe, "probe"), (other, "other")):
+            _known(name, CONDUCTORS, what)
+        partner = {probe: other, other: probe}
+        return replace(self, probes=tuple(sorted((partner.get(p, p), touched) for p, touched in self.probes)))
 
     def dead(self) -> Supply:
         """All three conductors dead: every probe touches 0 V."""

@@ -11,6 +11,7 @@ from typing import Any, ClassVar, Self
 import numpy as np
 from numpy.typing import NDArray
 
+from phasorkit._checks import positive
 from phasorkit.lamps import Lamp
 from phasorkit.network import UNIT_OF_KIND, Network, Solution
 from phasorkit.parts import nearest
@@ -111,10 +112,13 @@ class Reading:
 def reactance(capacitance: float, frequency: float) -> float:
     """Xc = 1/(2π·f·C) [Ω] of a capacitance [F] at a frequency [Hz].
 
+    ValueError unless both are positive and finite.
+
     >>> round(reactance(4.7e-9, 50))
     677255
     """
-    return float(1 / (2 * np.pi * frequency * capacitance))
+    c, f = positive(capacitance, "capacitance", "F"), positive(frequency, "frequency", "Hz")
+    return float(1 / (2 * np.pi * f * c))
 
 
 class Indicator(ABC):
@@ -134,6 +138,11 @@ class Indicator(ABC):
 
     line_voltage: float
     frequency: float
+
+    def __post_init__(self) -> None:
+        units = {given.name: given.unit for given in self.inputs if isinstance(given, Given)}
+        for field, unit in (units | dict.fromkeys(self.resistances, "Ω")).items():
+            positive(getattr(self, field), field, unit)
 
     @abstractmethod
     def network(self) -> Network:
