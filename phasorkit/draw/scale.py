@@ -1,0 +1,239 @@
+"""The scale drawing: the circuit laid on the phasor plane, every symbol as long as its volts."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from phasorkit.draw import words
+from phasorkit.draw.frame import Frame
+from phasorkit.draw.layout import Body, Ground, Wire, label_places, lay, node_places
+from phasorkit.draw.picture import Picture
+from phasorkit.draw.style import GLOW, GREY, HINT, INK, TEXT, THIN, WIRE
+from phasorkit.draw.survey import RightAngle, Span, Survey, survey
+from phasorkit.draw.svg import Canvas, Pen, number, point, text_width
+from phasorkit.draw.symbols import LAMP, Symbol, symbol
+from phasorkit.indicators import Indicator, Reading
+from phasorkit.indicators.base import SEQUENCES
+
+
+def scale_drawing(reading: Reading, *, symbols: str = "IEC", frame: Frame | None = None) -> Picture:
+    """Draw one reading to scale on the phasor plane (topographic diagram), from the indicator's face alone.
+
+    Parameters
+    ----------
+    reading : Reading
+        Any indicator on any supply and wiring; single values, not batched.
+    symbols : "IEC" or "NA"
+        Style of the circuit symbols.
+    frame : Frame, optional
+        A frame to share between drawings; by default the one that belongs to the line voltage.
+
+    Returns
+    -------
+    Picture
+        L1 of a sound supply points up. Volts are rms. The distance of any two points is the voltage between them.
+
+    Raises
+    ------
+    ValueError
+        Batched reading, unknown symbol style.
+
+    Examples
+    --------
+    >>> from phasorkit.indicators import circuit
+    >>> bridge = circuit("divider-bridge").sized(capacitance=4.7e-9, frequency=50, line_voltage=400)
+    >>> scale_drawing(bridge.on(bridge.supply("132"))).text.split(". ")[-1]
+    'Lamp H1 between M and P has 346 V at 60°: lit.'
+    """
+    facts = survey(reading)
+    frame = frame or frame_of(facts)
+    title = f"{facts.title} drawn to scale, sequence {words.sequence(facts.sequence)}"
+    return Picture(panel(facts, symbols, frame).render(title=title, text=describe(facts)), title, describe(facts))
+
+
+def both_sequences(indicator: Indicator, *, symbols: str = "IEC") -> Picture:
+    """Draw an indicator on its nominal supply in both sequences, side by side on one scale.
+
+    >>> from phasorkit.indicators import circuit
+    >>> bridge = circuit("divider-bridge").sized(capacitance=4.7e-9, frequency=50, line_voltage=400)
+    >>> both_sequences(bridge).title
+    'Null bridge with one capacitor drawn to scale, both sequences'
+    """
+    facts = [survey(indicator.on(indicator.supply(s))) for s in SEQUENCES]
+    everything = [z for f in facts for z in f.nodes.values()]
+    frame = Frame.around(indicator.line_voltage, everything, narrow=True)
+    canvas = Canvas(2 * frame.width, frame.height)
+    for k, f in enumerate(facts):
+        canvas.include(panel(f, symbols, frame), at=complex(k * frame.width, 0))
+    canvas.line([frame.width + 14j, frame.width + 1j * (frame.height - 14)], THIN)
+    said = [
+        words.sentences((f"Sequence {words.sequence(f.sequence)}:", words.geometry(f), words.lamps(f))) for f in facts
+    ]
+    title = f"{facts[0].title} drawn to scale, both sequences"
+    return Picture(canvas.render(title=title, text=" ".join(said)), title, " ".join(said))
+
+
+def frame_of(facts: Survey) -> Frame:
+    """The frame that belongs to a reading."""
+    return Frame.around(facts.line_voltage, [*facts.nodes.values(), *facts.conductors.values()])
+
+
+def describe(facts: Survey) -> str:
+    """The drawing in words."""
+    parts = (words.setting(facts), words.part_volts(facts), words.geometry(facts), words.lamps(facts))
+    return words.sentences(parts)
+
+
+def panel(facts: Survey, style: str, frame: Frame) -> Canvas:
+    """One drawing on a canvas of its own."""
+    canvas, ground = Canvas(frame.width, frame.height), Ground(frame.width, frame.height)
+    heading(canvas, ground, facts)
+    frame.scale_bar(canvas)
+    ground.box(70 + 1j * (frame.height - 28), 110, 40)
+    _supply(canvas, ground, facts, frame)
+    _half_circles(canvas, ground, facts.right_angles(), facts, frame)
+    wires = [Wire(frame.at(facts.nodes[s.a]), frame.at(facts.nodes[s.b]), symbol(s.kind, style)) for s in facts.spans]
+    bodies = lay(wires, ground)
+    for span, wire, body in zip(facts.spans, wires, bodies, strict=True):
+        _part(canvas, span, wire.symbol, body)
+    _nodes(canvas, ground, facts, frame)
+    _node_labels(canvas, ground, facts, frame)
+    for span, wire, body in zip(facts.spans, wires, bodies, strict=True):
+        _part_label(canvas, ground, span, wire, body)
+    return canvas
+
+
+def heading(canvas: Canvas, ground: Ground, facts: Survey) -> None:
+    """Sequence and wiring in the upper left corner."""
+    rows = [f"Sequence {words.sequence(facts.sequence)}", *words.wiring(facts.touching).split(", ")]
+    height = 1.2 * TEXT * len(rows)
+    canvas.text(complex(14, 14 + height / 2), rows, size=TEXT, colour=INK, anchor="start", bold=1)
+    width = max(text_width(r, TEXT) for r in rows)
+    ground.box(complex(14 + width / 2, 14 + height / 2), width, height)
+
+
+# --- supply and proof ---------------------------------------------------------------------------------
+
+
+def _supply(canvas: Canvas, ground: Ground, facts: Survey, frame: Frame) -> None:
+    corners = [frame.at(v) for v in facts.conductors.values()]
+    canvas.line(corners, THIN, closed=True, extra='data-supply="triangle"')
+    ground.line([*corners, corners[0]], 0.6)
+    star = frame.at(facts.neutral)
+    for arm in (5 + 5j, 5 - 5j):
+        canvas.line([star - arm, star + arm], Pen(GREY, 1.6))
+    ground.disc(star, 6, 2)
+
+
+def _half_circles(canvas: Canvas, ground: Ground, angles: Sequence[RightAngle], facts: Survey, frame: Frame) -> None:
+    """The half circle over the outer nodes of a right angle, and the mark of the angle itself."""
+    for angle in angles:
+        p = frame.at(facts.nodes[angle.node])
+        a, b = (frame.at(facts.nodes[e]) for e in angle.ends)
+        radius = abs(b - a) / 2
+        side = ((p - a) * (b - a).conjugate()).imag
+        arc = f"M{point(a)} A{number(radius)},{number(radius)} 0 0 {1 if side < 0 else 0} {point(b)}"
+        canvas.path(arc, HINT, f'data-half-circle="{angle.node}"')
+        turn = -1j if side < 0 else 1j
+        middle, spoke = (a + b) / 2, (a - b) / 2
+        points = [middle + spoke * (turn ** (k / 12)) for k in range(25)]
+        ground.line(points, 0.4)
+        arm = min(13.0, 0.3 * abs(p - a), 0.3 * abs(p - b))
+        if arm > 4:
+            u, v = (a - p) / abs(a - p) * arm, (b - p) / abs(b - p) * arm
+            canvas.line([p + u, p + u + v, p + v], Pen("#3f5f9e", 1.5), extra=f'data-right-angle="{angle.node}"')
+            ground.disc(p + (u + v) / 2, 7, 2)
+
+
+# --- parts --------------------------------------------------------------------------------------------
+
+
+def _part(canvas: Canvas, span: Span, drawn: Symbol, body: Body) -> None:
+    facts = f'data-part="{span.name}" data-a="{span.a}" data-b="{span.b}" data-volts="{number(abs(span.volts))}"'
+    state = f' data-state="{span.state}"' if span.state else ""
+    with canvas.group(facts + state):
+        canvas.line(body.lead_a, WIRE)
+        canvas.line(body.lead_b, WIRE)
+        _outline(canvas, span, drawn, body)
+
+
+def _outline(canvas: Canvas, span: Span, drawn: Symbol, body: Body) -> None:
+    turn = body.along * body.scale
+    fill = {"lit": GLOW, "unsure": "#ffeeb8"}.get(span.state, "#ffffff")
+    for centre, radius, filled in drawn.circles:
+        pen = Pen(INK, 1.8, fill=INK if filled else fill)
+        canvas.circle(body.middle + centre * turn, radius * body.scale, pen)
+    boxed = span.kind == "R" and drawn.strokes[0][0] == drawn.strokes[0][-1]
+    for chain in drawn.strokes:
+        canvas.line([body.middle + p * turn for p in chain], Pen(INK, 1.8, fill="#ffffff" if boxed else "none"))
+    if span.kind == LAMP and span.state != "dark":
+        _rays(canvas, body, 12 if span.state == "lit" else 4)
+
+
+def _rays(canvas: Canvas, body: Body, count: int) -> None:
+    """Rays of a lit lamp (few of an unsure one), none along its leads."""
+    for k in range(count):
+        ray = 1j ** (4 * (k + 0.5) / count)
+        if abs(ray.imag) > 0.3:
+            ray *= body.along
+            start = body.middle + ray * (body.half + 3)
+            canvas.line([start, start + 6 * ray], Pen("#c77700", 2.0))
+
+
+def _part_label(canvas: Canvas, ground: Ground, span: Span, wire: Wire, body: Body) -> None:
+    tail = f"{words.volts(span.volts)} {span.state}".strip()
+    rows = [f"{span.name} {span.value}".strip(), tail]
+    width, height = max(text_width(r, TEXT) for r in rows), 2.35 * TEXT
+    places, penalties = label_places(body, wire, width, height)
+    at = ground.best(places, penalties, width, height)
+    with canvas.group(f'data-label="{span.name}"'):
+        canvas.text(at, rows, size=TEXT, colour=INK, bold=1)
+    ground.box(at, width, height)
+
+
+# --- nodes --------------------------------------------------------------------------------------------
+
+
+def _nodes(canvas: Canvas, ground: Ground, facts: Survey, frame: Frame) -> None:
+    """A dot for every node: filled where it is held, hollow for a probe that touches nothing."""
+    for name, height in facts.nodes.items():
+        at = frame.at(height)
+        is_open = facts.touching.get(name) == "" or name in facts.afloat
+        radius = 6.0 if is_open else 4.0
+        pen = Pen(INK, 1.8, fill="#ffffff" if is_open else INK)
+        canvas.circle(at, radius, pen, f'data-node="{name}"' + (' data-open="1"' if is_open else ""))
+        ground.disc(at, radius, 2)
+
+
+def _node_labels(canvas: Canvas, ground: Ground, facts: Survey, frame: Frame) -> None:
+    for names, height in _labels(facts):
+        at = frame.at(height)
+        text = " = ".join(names)
+        width, size = text_width(text, TEXT), TEXT + 1
+        outward = at - frame.origin
+        outward = outward / abs(outward) if abs(outward) > 12 else 1j
+        places, penalties = node_places(at, width, 1.25 * size, outward)
+        best = ground.best(places, penalties, width, 1.25 * size)
+        colour = GREY if text == "N" else INK
+        with canvas.group('data-label="node"'):
+            canvas.text(best, [text], size=size, colour=colour, bold=1)
+        ground.box(best, width, 1.25 * size)
+
+
+def _labels(facts: Survey) -> list[tuple[list[str], complex]]:
+    """What to write at each point: inner nodes, then the conductor, then probes that are not on their own."""
+    fixed = {**facts.conductors, "N": facts.neutral}
+    said: list[tuple[list[str], complex]] = []
+    for group in facts.points():
+        height = facts.nodes[group[0]]
+        names = [n for n in group if n not in facts.touching and n not in fixed]
+        names += [c for c, v in fixed.items() if facts.same_point(v, height)]
+        for probe in group:
+            touched = facts.touching.get(probe)
+            if touched is not None and touched != probe:
+                names.append(f"probe {probe}" if touched else f"probe {probe} (open)")
+        said.append((names, height))
+    for name, height in fixed.items():
+        if not any(name in names for names, _ in said):
+            said.append(([name], height))
+    return said
