@@ -1,0 +1,84 @@
+"""Read a number out of plain data, in every form the trade writes it, and say what is wrong with one that is not."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from phasorkit.course.plain import PlainData
+from phasorkit.quantities import UNITS, QuantityError, parse
+
+LONGEST = 60
+"""Characters of a number as text; more is not read."""
+
+_NAMES = {
+    "Ω": "ohms", "F": "farads", "H": "henries", "V": "volts", "A": "amperes", "W": "watts", "Hz": "hertz",
+    "°": "degrees", "s": "seconds",
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Trouble:
+    """Why an answer is no number: `slip` in a few words for a report, `words` for the learner."""
+
+    slip: str
+    words: str
+
+
+def read_number(answer: PlainData, unit: str) -> float | Trouble:
+    """Read an answer as a number in `unit` (SI), or say why it cannot be read. Never raises on plain data.
+
+    The learner's text is not repeated, so a feedback never holds a result.
+
+    >>> read_number("3,9e5", "Ω"), read_number("390k", "Ω"), read_number(390e3, "Ω")
+    (390000.0, 390000.0, 390000.0)
+    >>> read_number("200 V", "Ω").slip
+    'another unit'
+    """
+    if isinstance(answer, bool) or not isinstance(answer, str | int | float):
+        return _strange(answer, unit)
+    if isinstance(answer, str) and len(answer) > LONGEST:
+        return Trouble("not a number", f"This is too long to be a number. {how_to_write(unit)}")
+    value = _parsed(answer, unit)
+    if value is not None:
+        return value
+    if isinstance(answer, str):
+        return _why_not(answer, unit)
+    return Trouble("not a finite number", f"This is not a finite number. {how_to_write(unit)}")
+
+
+def how_to_write(unit: str) -> str:
+    """How an answer in this unit may be written, without a digit that could give something away."""
+    return (
+        f"Write a plain number in {_NAMES[unit]} ({unit}), or in quotes a number with prefix and unit, "
+        "with decimal point or comma."
+    )
+
+
+def _parsed(answer: str | float, unit: str) -> float | None:
+    try:
+        value = parse(answer, unit)
+    except (QuantityError, ValueError, ArithmeticError):
+        return None
+    return value if math.isfinite(value) else None
+
+
+def _why_not(answer: str, unit: str) -> Trouble:
+    for other in UNITS:
+        if other != unit and _parsed(answer, other) is not None:
+            words = f"Your answer is in {_NAMES[other]} ({other}), but this asks for {_NAMES[unit]} ({unit})."
+            return Trouble("another unit", f"{words} {how_to_write(unit)}")
+    if "," in answer and _parsed(answer.replace(",", ""), unit) is not None:
+        words = "The comma can be read in two ways, as a decimal comma or between thousands. Leave out the latter."
+        return Trouble("thousands separator", words)
+    return Trouble("not a number", f"This cannot be read as a number. {how_to_write(unit)}")
+
+
+def _strange(answer: PlainData, unit: str) -> Trouble:
+    if isinstance(answer, dict) and answer.get("unreadable") == "complex":
+        words = "A complex number is not wanted here: give its size (magnitude), a plain number."
+        return Trouble("complex number", words)
+    kind = {list: "a list", dict: "a dictionary or another object", bool: "True or False"}.get(
+        type(answer), "an object"
+    )
+    return Trouble("not a number", f"This is {kind}, not a number. {how_to_write(unit)}")

@@ -1,0 +1,1 @@
+"""The exercises, one module each with a `TASK`; they are found by themselves (`phasorkit.course.model.tasks`)."""
