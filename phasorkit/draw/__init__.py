@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from phasorkit.draw.arrows import phasor_diagram
 from phasorkit.draw.frame import Frame
 from phasorkit.draw.picture import Picture
 from phasorkit.draw.scale import both_sequences, scale_drawing
+from phasorkit.draw.waves import waveforms
 
-__all__ = ["Frame", "Picture", "both_sequences", "scale_drawing"]
+__all__ = ["Frame", "Picture", "both_sequences", "phasor_diagram", "scale_drawing", "waveforms"]

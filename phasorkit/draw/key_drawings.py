@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from phasorkit.draw.arrows import phasor_diagram
 from phasorkit.draw.picture import Picture
 from phasorkit.draw.scale import both_sequences, scale_drawing
-from phasorkit.indicators import circuit
+from phasorkit.draw.waves import waveforms
+from phasorkit.indicators.divider_bridge import DividerBridge
 
 
 def key_drawings() -> dict[str, Picture]:
@@ -15,12 +17,16 @@ def key_drawings() -> dict[str, Picture]:
     >>> sorted(key_drawings())[:2]
     ['bridge_123.svg', 'bridge_132.svg']
     """
-    bridge = circuit("divider-bridge").sized(capacitance=4.7e-9, frequency=50, line_voltage=400)
+    bridge = DividerBridge.sized(capacitance=4.7e-9, frequency=50, line_voltage=400)
     readings = {s: bridge.on(bridge.supply(s)) for s in ("123", "132")}
     return {
         "bridge_123.svg": scale_drawing(readings["123"]),
         "bridge_132.svg": scale_drawing(readings["132"]),
         "bridge_both.svg": both_sequences(bridge),
+        "bridge_phasors_123.svg": phasor_diagram(readings["123"]),
+        "bridge_phasors_132.svg": phasor_diagram(readings["132"]),
+        "bridge_waves_123.svg": waveforms(readings["123"]),
+        "bridge_waves_132.svg": waveforms(readings["132"]),
     }
 
 

@@ -11,12 +11,19 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
+from numpy.typing import NDArray
 
 from phasorkit.draw.symbols import Symbol
 from phasorkit.phasors import FloatArray
 
+Complexes = NDArray[np.complexfloating]
+
 _GAP = 4.0
-_TURNS = tuple(exp(2j * pi * k / 16) for k in range(16))
+_CELL = 4.0
+_TURNS = np.array([exp(2j * pi * k / 16) for k in range(16)])
+_DISTANCES = np.array([0.0, 8.0, 16.0, 30.0, 48.0, 68.0, 100.0])
+_SLIDES = np.array([0.0, 18.0, -18.0, 36.0, -36.0, 60.0, -60.0, 84.0, -84.0])
+_DISC = np.array([0j, *(r * t for r in (0.35, 0.7, 1.0) for t in _TURNS[::2])])
 
 
 @dataclass(frozen=True)
@@ -52,58 +59,82 @@ class Body:
     """True for a part too short for its symbol: the body hangs beside its nodes."""
 
 
+@dataclass(frozen=True)
+class Places:
+    """Candidate middles of a label or body, each with the penalty of its own."""
+
+    middles: Complexes
+    penalties: NDArray[np.floating]
+
+
 class Ground:
-    """What is drawn already, as weighted points, so that new things find a free place."""
+    """What is drawn already, so that new things find a free place: a grid of occupied cells, bodies, label boxes."""
 
     def __init__(self, width: float, height: float) -> None:
         self.width, self.height = width, height
-        self._points: list[complex] = []
-        self._weights: list[float] = []
+        self._shape = (int(height / _CELL) + 1, int(width / _CELL) + 1)
+        self._grid = np.zeros(self._shape)
+        self._sums: FloatArray | None = None
         self._boxes: list[tuple[float, float, float, float]] = []
-        self._table: FloatArray | None = None
+        self._bodies: list[complex] = []
 
-    def line(self, chain: Sequence[complex], weight: float = 1.0) -> None:
+    def line(self, chain: Sequence[complex], weight: int = 5) -> None:
         """Take a chain of strokes as occupied."""
         for p, q in pairwise(chain):
-            count = max(2, int(abs(q - p) / 5) + 1)
-            self._points += [p + (q - p) * k / (count - 1) for k in range(count)]
-            self._weights += [weight] * count
-        self._table = None
+            count = max(2, int(abs(q - p) / _CELL) + 1)
+            self._take(np.asarray(p + (q - p) * np.arange(count) / (count - 1)), weight)
 
-    def disc(self, middle: complex, radius: float, weight: float = 3.0) -> None:
+    def disc(self, middle: complex, radius: float, weight: int = 8) -> None:
         """Take a disc as occupied."""
-        ring = [middle + r * radius * t for r in (0.5, 1.0) for t in _TURNS[::2]]
-        self._points += [middle, *ring]
-        self._weights += [weight] * (len(ring) + 1)
-        self._table = None
+        self._take(middle + radius * np.array([0, *(r * t for r in (0.5, 1.0) for t in _TURNS[::2])]), weight)
+
+    def body(self, middle: complex, along: complex, symbol: Symbol) -> None:
+        """Take a symbol's body as occupied; labels of other parts keep away from it."""
+        reach = max(symbol.length / 2 - symbol.half, 0)
+        for shift in (-reach, 0, reach) if reach else (0,):
+            self.disc(middle + shift * along, symbol.half + 1)
+        self._bodies.append(middle)
 
     def box(self, middle: complex, width: float, height: float) -> None:
         """Take a label's box as occupied."""
         self._boxes.append((middle.real, middle.imag, width, height))
 
-    def cost(self, middles: Sequence[complex], width: float, height: float) -> FloatArray:
+    def cost(self, c: Complexes, width: float, height: float) -> FloatArray:
         """Cost of a box of a size at each place: what it would cover, and how far it would stick out."""
-        if self._table is None:
-            at = np.array(self._points, dtype=complex)
-            self._table = np.stack([at.real, at.imag, np.array(self._weights)])
-        c = np.array(middles)
-        x, y = c.real[:, None], c.imag[:, None]
-        px, py, weight = self._table
-        inside = (np.abs(px - x) < width / 2 + 2) & (np.abs(py - y) < height / 2 + 2)
-        total: FloatArray = inside @ weight
+        total = self._covered(c, width, height)
         if self._boxes:
             bx, by, bw, bh = np.array(self._boxes).T
-            over_x = np.clip((width + bw) / 2 + 3 - np.abs(bx - x), 0, None)
-            over_y = np.clip((height + bh) / 2 + 3 - np.abs(by - y), 0, None)
-            total = total + np.sum(np.where((over_x > 0) & (over_y > 0), 40 + over_x * over_y, 0), axis=1)
-        out_x = np.clip(width / 2 + 4 - np.minimum(c.real, self.width - c.real), 0, None)
-        out_y = np.clip(height / 2 + 4 - np.minimum(c.imag, self.height - c.imag), 0, None)
-        return np.asarray(total + 30 * (out_x + out_y))
+            over_x = np.maximum((width + bw) / 2 + 3 - np.abs(bx - c.real[:, None]), 0)
+            over_y = np.maximum((height + bh) / 2 + 3 - np.abs(by - c.imag[:, None]), 0)
+            total = total + np.sum(np.where((over_x > 0) & (over_y > 0), 90 + over_x * over_y, 0), axis=1)
+        out_x = np.maximum(width / 2 + 4 - np.minimum(c.real, self.width - c.real), 0)
+        out_y = np.maximum(height / 2 + 4 - np.minimum(c.imag, self.height - c.imag), 0)
+        return np.asarray(total + 60 * (out_x + out_y))
 
-    def best(self, places: Sequence[complex], penalties: Sequence[float], width: float, height: float) -> complex:
-        """The cheapest place; ties go to the earlier one."""
-        cost = np.round(self.cost(places, width, height) + np.array(penalties), 3)
-        return places[int(np.argmin(cost))]
+    def best(self, places: Places, width: float, height: float, *, own: complex | None = None) -> complex:
+        """The cheapest place; ties go to the earlier one. A label keeps nearer to its `own` body than to others."""
+        c = places.middles
+        cost = self.cost(c, width, height) + places.penalties
+        others = [m for m in self._bodies if own is None or abs(m - own) > 1e-9]
+        if own is not None and others:
+            near = np.min([_away(c, m, width, height) for m in others], axis=0)
+            cost = cost + np.maximum(_away(c, own, width, height) + 16 - near, 0)
+        return complex(c[int(np.argmin(np.round(cost, 3)))])
+
+    def _take(self, points: Complexes, weight: int) -> None:
+        rows, columns = _cells(points.imag, self._shape[0]), _cells(points.real, self._shape[1])
+        np.add.at(self._grid, (rows, columns), weight)
+        self._sums = None
+
+    def _covered(self, c: Complexes, width: float, height: float) -> FloatArray:
+        """Weight of the occupied cells under each box, by a table of sums over the grid."""
+        if self._sums is None:
+            self._sums = np.zeros((self._shape[0] + 1, self._shape[1] + 1))
+            self._sums[1:, 1:] = self._grid.cumsum(axis=0).cumsum(axis=1)
+        left, right = (_cells(c.real + s * width / 2, self._shape[1]) for s in (-1, 1))
+        top, low = (_cells(c.imag + s * height / 2, self._shape[0]) for s in (-1, 1))
+        sums = self._sums
+        return np.asarray(sums[low + 1, right + 1] - sums[top, right + 1] - sums[low + 1, left] + sums[top, left])
 
 
 def lay(wires: Sequence[Wire], ground: Ground) -> list[Body]:
@@ -120,37 +151,38 @@ def lay(wires: Sequence[Wire], ground: Ground) -> list[Body]:
     return [bodies[k] for k in range(len(wires))]
 
 
-def label_places(body: Body, wire: Wire, width: float, height: float) -> tuple[list[complex], list[float]]:
-    """Candidate middles of a part's label, with their penalties: near the body first."""
-    places: list[complex] = []
-    penalties: list[float] = []
+def label_places(body: Body, wire: Wire, width: float, height: float) -> Places:
+    """Candidate places of a part's label: near the body first."""
     if body.beside:
-        directions: tuple[complex, ...] = _TURNS
-        slides: tuple[float, ...] = (0.0,)
+        directions, slides = _TURNS, np.zeros(1)
     else:
-        directions = (1j * body.along, -1j * body.along)
-        reach = max(wire.length / 2 - 20, 0)
-        slides = tuple(s for s in (0.0, 18.0, -18.0, 36.0, -36.0, 60.0, -60.0, 84.0, -84.0) if abs(s) <= reach)
-    for distance in (0.0, 8.0, 18.0, 32.0, 50.0):
-        for slide in slides:
-            for d in directions:
-                away = (body.half if not body.beside else body.half + 3) + _GAP + distance
-                box = abs(d.real) * width / 2 + abs(d.imag) * height / 2
-                places.append(body.middle + slide * body.along + (away + box) * d)
-                penalties.append(abs(slide) / 40 + distance / 5)
-    return places, penalties
+        directions = np.array([1j * body.along, -1j * body.along])
+        slides = _SLIDES[np.abs(_SLIDES) <= max(wire.length / 2 - 20, 0)]
+    box = np.abs(directions.real) * width / 2 + np.abs(directions.imag) * height / 2
+    away = body.half + 7 + _DISTANCES[:, None, None] + box
+    middles = body.middle + slides[:, None] * body.along + away * directions
+    penalties = np.broadcast_to(_DISTANCES[:, None, None] / 3 + np.abs(slides[:, None]) / 12, middles.shape)
+    return Places(middles.ravel(), penalties.ravel())
 
 
-def node_places(at: complex, width: float, height: float, outward: complex) -> tuple[list[complex], list[float]]:
-    """Candidate middles of a node's label, with their penalties: outward and near first."""
-    places: list[complex] = []
-    penalties: list[float] = []
-    for distance in (8.0, 15.0, 26.0, 42.0):
-        for d in _TURNS:
-            box = min(width / 2 / max(abs(d.real), 1e-9), height / 2 / max(abs(d.imag), 1e-9))
-            places.append(at + (distance + box) * d)
-            penalties.append(distance / 4 + 1.5 * (1 - (d * outward.conjugate()).real))
-    return places, penalties
+def node_places(at: complex, width: float, height: float, outward: complex) -> Places:
+    """Candidate places of a node's label: outward and near first."""
+    across = np.maximum(np.abs(_TURNS.real), 1e-9), np.maximum(np.abs(_TURNS.imag), 1e-9)
+    box = np.minimum(width / 2 / across[0], height / 2 / across[1])
+    away = _DISTANCES[1:-1, None]
+    penalties = away / 3 + 1.5 * (1 - (_TURNS * outward.conjugate()).real)
+    return Places((at + (away + box) * _TURNS).ravel(), penalties.ravel())
+
+
+def leader(at: complex, body: Body, width: float, height: float) -> tuple[complex, complex] | None:
+    """The ends of a thin line from a label to its body, if they lie far apart."""
+    dx, dy = body.middle.real - at.real, body.middle.imag - at.imag
+    edge = at + complex(np.clip(dx, -width / 2, width / 2), np.clip(dy, -height / 2, height / 2))
+    gap = abs(body.middle - edge) - body.half
+    if gap < 24:
+        return None
+    towards = (edge - body.middle) / abs(edge - body.middle)
+    return edge - 3 * towards, body.middle + (body.half + 4) * towards
 
 
 # --- inside -------------------------------------------------------------------------------------------
@@ -161,19 +193,17 @@ def _along(wire: Wire, shift: complex, ground: Ground) -> Body:
     u, symbol = wire.along, wire.symbol
     scale = min(1.0, (wire.length - 6) / symbol.length)
     reach = max(wire.length / 2 - symbol.length / 2 - 14, 0)
-    slides = [s for s in (0.0, 24.0, -24.0, 48.0, -48.0, 72.0, -72.0) if abs(s) <= reach]
-    middles = [(wire.a + wire.b) / 2 + shift + s * u for s in slides]
+    slides = 24 * np.array([0, 1, -1, 2, -2, 3, -3])
+    slides = slides[np.abs(slides) <= reach]
     size = 2 * symbol.half
-    own = symbol.length / 5
-    crowd = [max(c - own - 2, 0) for c in ground.cost(middles, size, size)] if len(slides) > 1 else [0.0]
-    best = min(range(len(slides)), key=lambda k: (round(crowd[k] + abs(slides[k]) / 8, 3), k))
-    middle = middles[best]
+    middles = (wire.a + wire.b) / 2 + shift + slides * u
+    middle = ground.best(Places(middles, 0.6 * np.abs(slides)), size, size)
     half = scale * symbol.length / 2 * u
     lean = min(12.0, 0.2 * wire.length) * u
     bent = abs(shift) > 0.01
     lead_a = (wire.a, *([wire.a + lean + shift] if bent else []), middle - half)
     lead_b = (middle + half, *([wire.b - lean + shift] if bent else []), wire.b)
-    ground.disc(middle, scale * max(symbol.half, symbol.length / 2.5))
+    ground.body(middle, u, symbol)
     return Body(lead_a, lead_b, middle, u, scale, scale * symbol.half, beside=False)
 
 
@@ -181,15 +211,12 @@ def _beside(wire: Wire, ground: Ground) -> Body:
     """A body that hangs off its nodes, for a part of hardly any volts."""
     symbol = wire.symbol
     middle = (wire.a + wire.b) / 2
-    if wire.length > 4:
-        directions: tuple[complex, ...] = (1j * wire.along, -1j * wire.along)
-    else:
-        directions = _TURNS
+    sideways = np.array([1j * wire.along, -1j * wire.along])
+    directions = sideways if wire.length > 4 else _TURNS
     reach = symbol.half + 22
-    places = [middle + reach * d for d in directions]
-    penalties = [0.01 * k for k in range(len(directions))]
+    places = Places(np.asarray(middle + reach * directions), np.arange(len(directions)) / 100.0)
     size = max(symbol.length, 2 * symbol.half) + 10
-    centre = ground.best(places, penalties, size, size)
+    centre = ground.best(places, size, size)
     outward = (centre - middle) / reach
     u = outward * -1j
     if (u * wire.along.conjugate()).real < 0:
@@ -198,7 +225,7 @@ def _beside(wire: Wire, ground: Ground) -> Body:
     body = Body((wire.a, centre - half), (centre + half, wire.b), centre, u, 1.0, symbol.half, beside=True)
     ground.line(body.lead_a)
     ground.line(body.lead_b)
-    ground.disc(centre, max(symbol.half, symbol.length / 2))
+    ground.body(centre, u, symbol)
     return body
 
 
@@ -242,3 +269,14 @@ def _together(one: Wire, two: Wire) -> bool:
     slope = (high.imag - low.imag) / max(high.real - low.real, 1e-9)
     half_way = low.imag + slope * ((start + stop) / 2 - low.real)
     return abs(half_way) < one.symbol.half + two.symbol.half + _GAP - 0.5
+
+
+def _cells(x: NDArray[np.floating], count: int) -> NDArray[np.intp]:
+    return np.asarray(np.minimum(np.maximum(x / _CELL, 0).astype(np.intp), count - 1))
+
+
+def _away(c: Complexes, at: complex, width: float, height: float) -> FloatArray:
+    """Distance of a point from each box."""
+    dx = np.maximum(np.abs(c.real - at.real) - width / 2, 0)
+    dy = np.maximum(np.abs(c.imag - at.imag) - height / 2, 0)
+    return np.asarray(np.hypot(dx, dy))

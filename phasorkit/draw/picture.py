@@ -48,4 +48,4 @@ class Picture:
     def _ipython_display_(self) -> None:
         from IPython.display import publish_display_data
 
-        publish_display_data({"text/html": self.html()})
+        publish_display_data({"text/html": self.html()})  # type: ignore[no-untyped-call]

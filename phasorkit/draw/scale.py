@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from phasorkit.draw import words
 from phasorkit.draw.frame import Frame
-from phasorkit.draw.layout import Body, Ground, Wire, label_places, lay, node_places
+from phasorkit.draw.layout import Body, Ground, Wire, label_places, lay, leader, node_places
 from phasorkit.draw.picture import Picture
 from phasorkit.draw.style import GLOW, GREY, HINT, INK, TEXT, THIN, WIRE
 from phasorkit.draw.survey import RightAngle, Span, Survey, survey
@@ -43,7 +43,7 @@ def scale_drawing(reading: Reading, *, symbols: str = "IEC", frame: Frame | None
     >>> from phasorkit.indicators import circuit
     >>> bridge = circuit("divider-bridge").sized(capacitance=4.7e-9, frequency=50, line_voltage=400)
     >>> scale_drawing(bridge.on(bridge.supply("132"))).text.split(". ")[-1]
-    'Lamp H1 between M and P has 346 V at 60°: lit.'
+    'Lamp H1 between M and P has 346 V at 0°: lit.'
     """
     facts = survey(reading)
     frame = frame or frame_of(facts)
@@ -97,7 +97,7 @@ def panel(facts: Survey, style: str, frame: Frame) -> Canvas:
     for span, wire, body in zip(facts.spans, wires, bodies, strict=True):
         _part(canvas, span, wire.symbol, body)
     _nodes(canvas, ground, facts, frame)
-    _node_labels(canvas, ground, facts, frame)
+    node_labels(canvas, ground, facts, frame)
     for span, wire, body in zip(facts.spans, wires, bodies, strict=True):
         _part_label(canvas, ground, span, wire, body)
     return canvas
@@ -118,11 +118,11 @@ def heading(canvas: Canvas, ground: Ground, facts: Survey) -> None:
 def _supply(canvas: Canvas, ground: Ground, facts: Survey, frame: Frame) -> None:
     corners = [frame.at(v) for v in facts.conductors.values()]
     canvas.line(corners, THIN, closed=True, extra='data-supply="triangle"')
-    ground.line([*corners, corners[0]], 0.6)
+    ground.line([*corners, corners[0]], 1)
     star = frame.at(facts.neutral)
     for arm in (5 + 5j, 5 - 5j):
         canvas.line([star - arm, star + arm], Pen(GREY, 1.6))
-    ground.disc(star, 6, 2)
+    ground.disc(star, 6)
 
 
 def _half_circles(canvas: Canvas, ground: Ground, angles: Sequence[RightAngle], facts: Survey, frame: Frame) -> None:
@@ -137,12 +137,12 @@ def _half_circles(canvas: Canvas, ground: Ground, angles: Sequence[RightAngle], 
         turn = -1j if side < 0 else 1j
         middle, spoke = (a + b) / 2, (a - b) / 2
         points = [middle + spoke * (turn ** (k / 12)) for k in range(25)]
-        ground.line(points, 0.4)
+        ground.line(points, 1)
         arm = min(13.0, 0.3 * abs(p - a), 0.3 * abs(p - b))
         if arm > 4:
             u, v = (a - p) / abs(a - p) * arm, (b - p) / abs(b - p) * arm
             canvas.line([p + u, p + u + v, p + v], Pen("#3f5f9e", 1.5), extra=f'data-right-angle="{angle.node}"')
-            ground.disc(p + (u + v) / 2, 7, 2)
+            ground.disc(p + (u + v) / 2, 7)
 
 
 # --- parts --------------------------------------------------------------------------------------------
@@ -184,8 +184,10 @@ def _part_label(canvas: Canvas, ground: Ground, span: Span, wire: Wire, body: Bo
     tail = f"{words.volts(span.volts)} {span.state}".strip()
     rows = [f"{span.name} {span.value}".strip(), tail]
     width, height = max(text_width(r, TEXT) for r in rows), 2.35 * TEXT
-    places, penalties = label_places(body, wire, width, height)
-    at = ground.best(places, penalties, width, height)
+    at = ground.best(label_places(body, wire, width, height), width, height, own=body.middle)
+    pointer = leader(at, body, width, height)
+    if pointer:
+        canvas.line(pointer, THIN)
     with canvas.group(f'data-label="{span.name}"'):
         canvas.text(at, rows, size=TEXT, colour=INK, bold=1)
     ground.box(at, width, height)
@@ -195,45 +197,40 @@ def _part_label(canvas: Canvas, ground: Ground, span: Span, wire: Wire, body: Bo
 
 
 def _nodes(canvas: Canvas, ground: Ground, facts: Survey, frame: Frame) -> None:
-    """A dot for every node: filled where it is held, hollow for a probe that touches nothing."""
-    for name, height in facts.nodes.items():
-        at = frame.at(height)
-        is_open = facts.touching.get(name) == "" or name in facts.afloat
-        radius = 6.0 if is_open else 4.0
-        pen = Pen(INK, 1.8, fill="#ffffff" if is_open else INK)
-        canvas.circle(at, radius, pen, f'data-node="{name}"' + (' data-open="1"' if is_open else ""))
-        ground.disc(at, radius, 2)
+    """A dot for every node: filled where it is held, a ring for a probe that touches nothing."""
+    is_open = {n: facts.touching.get(n) == "" or n in facts.afloat for n in facts.nodes}
+    for name in sorted(facts.nodes, key=lambda n: not is_open[n]):
+        at = frame.at(facts.nodes[name])
+        pen = Pen(INK, 1.8, fill="#ffffff" if is_open[name] else INK)
+        mark = ' data-open="1"' if is_open[name] else ""
+        canvas.circle(at, 7.0 if is_open[name] else 4.0, pen, f'data-node="{name}"{mark}')
+        ground.disc(at, 7)
 
 
-def _node_labels(canvas: Canvas, ground: Ground, facts: Survey, frame: Frame) -> None:
-    for names, height in _labels(facts):
+def node_labels(canvas: Canvas, ground: Ground, facts: Survey, frame: Frame) -> None:
+    """Names at every point: nodes, conductors, N, stray probes."""
+    for rows, height in _labels(facts):
         at = frame.at(height)
-        text = " = ".join(names)
-        width, size = text_width(text, TEXT), TEXT + 1
+        size = (max(text_width(r, TEXT + 1) for r in rows), 1.2 * (TEXT + 1) * len(rows))
         outward = at - frame.origin
         outward = outward / abs(outward) if abs(outward) > 12 else 1j
-        places, penalties = node_places(at, width, 1.25 * size, outward)
-        best = ground.best(places, penalties, width, 1.25 * size)
-        colour = GREY if text == "N" else INK
+        best = ground.best(node_places(at, *size, outward), *size)
         with canvas.group('data-label="node"'):
-            canvas.text(best, [text], size=size, colour=colour, bold=1)
-        ground.box(best, width, 1.25 * size)
+            canvas.text(best, rows, size=TEXT + 1, colour=GREY if rows == ["N"] else INK, bold=1)
+        ground.box(best, *size)
 
 
 def _labels(facts: Survey) -> list[tuple[list[str], complex]]:
-    """What to write at each point: inner nodes, then the conductor, then probes that are not on their own."""
+    """What to write at each point: inner nodes and the conductor; below, probes that are not on their own."""
     fixed = {**facts.conductors, "N": facts.neutral}
     said: list[tuple[list[str], complex]] = []
+    named: set[str] = set()
     for group in facts.points():
         height = facts.nodes[group[0]]
-        names = [n for n in group if n not in facts.touching and n not in fixed]
-        names += [c for c, v in fixed.items() if facts.same_point(v, height)]
-        for probe in group:
-            touched = facts.touching.get(probe)
-            if touched is not None and touched != probe:
-                names.append(f"probe {probe}" if touched else f"probe {probe} (open)")
-        said.append((names, height))
-    for name, height in fixed.items():
-        if not any(name in names for names, _ in said):
-            said.append(([name], height))
-    return said
+        here = [n for n in group if n not in facts.touching and n not in fixed]
+        here += [c for c, v in fixed.items() if facts.same_point(v, height)]
+        named |= set(here)
+        astray = [p for p in group if facts.touching.get(p, p) != p]
+        rows = [f"probe {p}" if facts.touching[p] else f"probe {p} open" for p in astray]
+        said.append(([" = ".join(here), *rows] if here else rows, height))
+    return said + [([name], height) for name, height in fixed.items() if name not in named]

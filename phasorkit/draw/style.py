@@ -6,9 +6,10 @@ rule gives them to L1, L2, L3, and because they stay apart for colour-blind read
 
 from __future__ import annotations
 
+from cmath import exp, pi
 from dataclasses import dataclass
 
-from phasorkit.draw.svg import Pen
+from phasorkit.draw.svg import Canvas, Pen
 
 INK, GREY, FAINT, GLOW = "#1f2430", "#5d6672", "#aab2bc", "#ffc933"
 TEXT = 15.0
@@ -54,3 +55,17 @@ def strands(nodes: tuple[str, ...]) -> dict[str, Strand]:
     """
     inner = [n for n in nodes if n not in _FIXED]
     return {n: _FIXED[n] if n in _FIXED else _FURTHER[inner.index(n) % len(_FURTHER)] for n in nodes}
+
+
+def mark(canvas: Canvas, at: complex, strand: Strand) -> None:
+    """Draw the marker of a strand."""
+    pen = Pen(strand.colour, 1.8, fill=strand.colour)
+    if strand.marker in ("circle", "ring"):
+        canvas.circle(at, 4.5, Pen(strand.colour, 1.8, fill=strand.colour if strand.marker == "circle" else "#ffffff"))
+    elif strand.marker == "cross":
+        for arm in (5 + 5j, 5 - 5j):
+            canvas.line([at - arm, at + arm], pen)
+    else:
+        corners, turn = {"square": (4, 0.5), "diamond": (4, 0.0), "triangle": (3, 0.75)}[strand.marker]
+        points = [at + 6 * exp(2j * pi * (k + turn) / corners) for k in range(corners)]
+        canvas.line(points, pen, closed=True)

@@ -76,6 +76,15 @@ class Canvas:
         where = f'cx="{number(centre.real)}" cy="{number(centre.imag)}" r="{number(radius)}"'
         self._items.append(f"<circle {where} {pen.attributes()}{_spaced(extra)}/>")
 
+    def arrow(self, chain: Sequence[complex], pen: Pen, *, head: float = 11.0, extra: str = "") -> None:
+        """Straight strokes that end in an arrowhead whose point is the last point."""
+        way = chain[-1] - chain[-2]
+        u = way / abs(way) if abs(way) > 1e-9 else 1 + 0j
+        tip = chain[-1]
+        self.line([*chain[:-1], tip - 0.8 * head * u], pen, extra=extra)
+        barbs = [tip, tip - head * u + 0.38j * head * u, tip - head * u - 0.38j * head * u]
+        self.line(barbs, Pen(pen.stroke, 1, fill=pen.stroke), closed=True)
+
     def text(
         self, at: complex, lines: Iterable[str], *, size: float, colour: str, anchor: str = "middle", bold: int = 99
     ) -> None:

@@ -6,9 +6,11 @@ ends lie exactly where the volts say (also for lamps) and the frame stays still.
 
 from __future__ import annotations
 
+import warnings
 from dataclasses import dataclass
 from functools import cache
 from math import cos, isnan, radians, sin
+from types import ModuleType
 
 STYLES = ("IEC", "NA")
 """IEC 60617 style, and the style usual in North America (zigzag resistor)."""
@@ -51,10 +53,8 @@ def symbol(kind: str, style: str = "IEC") -> Symbol:
     """
     if style not in STYLES:
         raise ValueError(f"symbols must be one of {', '.join(STYLES)}, got {style!r}")
-    import schemdraw.elements as elements
-
     size = _SIZE[kind]
-    raw = getattr(elements, _ELEMENTS[style][kind])().segments
+    raw = getattr(_elements(), _ELEMENTS[style][kind])().segments
     width = max(p.real for s in raw for p in _outline(s)) if kind != LAMP else 1.0
     strokes: list[tuple[complex, ...]] = []
     circles: list[tuple[complex, float, bool]] = []
@@ -66,6 +66,15 @@ def symbol(kind: str, style: str = "IEC") -> Symbol:
             strokes += [tuple(size * (p - width / 2) for p in chain) for chain in _chains(segment)]
     heights = [abs(p.imag) for chain in strokes for p in chain] + [abs(c.imag) + r for c, r, _ in circles]
     return Symbol(tuple(strokes), tuple(circles), size * width, max(heights))
+
+
+def _elements() -> ModuleType:
+    """schemdraw's elements, loaded when first needed (it brings matplotlib along, and old-fashioned imports)."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", DeprecationWarning)
+        import schemdraw.elements
+    elements: ModuleType = schemdraw.elements
+    return elements
 
 
 def _outline(segment: object) -> list[complex]:
