@@ -1,0 +1,104 @@
+"""The class folder: where everything of a class lies, and how nothing in it gets lost."""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+from contextlib import closing
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+
+@dataclass(frozen=True)
+class ClassFolder:
+    """Places inside a class folder, and the stamp of this run under which old files are kept.
+
+    ``received`` holds what learners handed in, byte for byte; ``submitted`` the same work on the released exercise,
+    as nbgrader reads it; ``records`` our own record of each submission (beside, not inside ``autograded``: nbgrader
+    copies every extra file from there into the learner's feedback).
+    """
+
+    path: Path
+    stamp: str
+
+    @classmethod
+    def at(cls, path: Path) -> ClassFolder:
+        """The class folder at a path, made where it is missing, with a stamp that no earlier run has used."""
+        path.mkdir(parents=True, exist_ok=True)
+        first = stamp = datetime.now(UTC).strftime("%Y%m%d-%H%M%S")
+        number = 1
+        while (path / "backups" / stamp).exists():
+            number += 1
+            stamp = f"{first}-{number}"
+        return cls(path.resolve(), stamp)
+
+    @property
+    def gradebook(self) -> Path:
+        """nbgrader's database."""
+        return self.path / "gradebook.db"
+
+    @property
+    def log(self) -> Path:
+        """Where nbgrader's own messages go."""
+        return self.path / "grading.log"
+
+    @property
+    def feedback(self) -> Path:
+        """HTML feedback, one folder per learner."""
+        return self.path / "feedback"
+
+    @property
+    def backups(self) -> Path:
+        """Copies of what this run replaced."""
+        return self.path / "backups" / self.stamp
+
+    def received(self, learner: str, exercise: str) -> Path:
+        """The notebook as it was handed in."""
+        return self.path / "received" / learner / exercise / f"{exercise}.ipynb"
+
+    def submitted(self, learner: str, exercise: str) -> Path:
+        """The notebook as nbgrader reads it."""
+        return self.path / "submitted" / learner / exercise / f"{exercise}.ipynb"
+
+    def autograded(self, learner: str, exercise: str) -> Path:
+        """The notebook with its marks."""
+        return self.path / "autograded" / learner / exercise / f"{exercise}.ipynb"
+
+    def record(self, learner: str, exercise: str) -> Path:
+        """Our record of the marks and their reasons."""
+        return self.path / "records" / learner / f"{exercise}.json"
+
+    def write(self, file: Path, data: bytes) -> None:
+        """Write a file of this folder whole or not at all; a different one that stood there is kept in `backups`."""
+        if file.exists():
+            if file.read_bytes() == data:
+                return
+            self.keep(file)
+        replace_file(file, data)
+
+    def keep(self, file: Path) -> None:
+        """Copy a file of this folder to `backups`, once per run."""
+        copy = self.backups / file.relative_to(self.path)
+        if file.exists() and not copy.exists():
+            replace_file(copy, file.read_bytes())
+
+    def keep_gradebook(self) -> None:
+        """Copy the gradebook to `backups` by SQLite's own backup, which is sound while somebody else writes."""
+        copy = self.backups / self.gradebook.name
+        if not self.gradebook.exists() or copy.exists():
+            return
+        copy.parent.mkdir(parents=True, exist_ok=True)
+        with closing(sqlite3.connect(self.gradebook)) as source, closing(sqlite3.connect(copy)) as target:
+            source.backup(target)
+
+
+def replace_file(file: Path, data: bytes) -> None:
+    """Write beside the target, then move into place, so that no reader ever sees half a file."""
+    file.parent.mkdir(parents=True, exist_ok=True)
+    draft = file.with_name(f".{file.name}.{os.getpid()}.part")
+    try:
+        draft.write_bytes(data)
+        os.replace(draft, file)
+    finally:
+        draft.unlink(missing_ok=True)

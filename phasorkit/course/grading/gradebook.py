@@ -1,0 +1,218 @@
+"""nbgrader's side of a class: its gradebook, its autograding steps around our marks, its feedback pages."""
+
+from __future__ import annotations
+
+import ast
+import glob
+import logging
+import os
+import shutil
+import tempfile
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+from typing import Any
+
+from nbformat import NotebookNode
+from nbgrader.api import Gradebook, MissingEntry
+from nbgrader.converters import Autograde, GenerateAssignment, GenerateFeedback
+from nbgrader.coursedir import CourseDirectory
+from nbgrader.preprocessors import Execute
+from sqlalchemy.exc import SQLAlchemyError
+from traitlets.config import Config
+from traitlets.config.loader import PyFileConfigLoader
+
+from phasorkit.course.grading.folder import ClassFolder
+from phasorkit.course.grading.notebooks import grade_id, load
+from phasorkit.course.grading.rebuild import Master
+from phasorkit.course.model import task
+from phasorkit.surroundings import command_environment
+
+
+class GradebookError(RuntimeError):
+    """nbgrader could not do its part; the message says what and where to read more."""
+
+
+@dataclass(frozen=True)
+class Score:
+    """Points of one check as the gradebook has them; `by_hand` tells that a person set them."""
+
+    points: float
+    maximum: float
+    by_hand: bool
+
+
+@contextmanager
+def programs_on_path() -> Iterator[None]:
+    """Put this Python's own programs first on PATH: nbgrader calls `alembic` by its bare name.
+
+    Without it a virtual environment that is not activated makes no new gradebook.
+    """
+    before = os.environ.get("PATH", "")
+    os.environ["PATH"] = command_environment()["PATH"]
+    try:
+        yield
+    finally:
+        os.environ["PATH"] = before
+
+
+@dataclass(frozen=True)
+class Nbgrader:
+    """nbgrader, set to one class folder and to the exercises under `root`.
+
+    The configuration of the course (``nbgrader_config.py``) is honoured, late penalties for instance; only the places
+    are our own, so that any folder can be the class folder. One process at a time writes through this.
+    """
+
+    root: Path
+    folder: ClassFolder
+    log: logging.Logger
+
+    @cached_property
+    def _config(self) -> Config:
+        file = self.root / "nbgrader_config.py"
+        config = PyFileConfigLoader(file.name, path=str(self.root)).load_config() if file.exists() else Config()
+        config.CourseDirectory = Config(course_id=config.CourseDirectory.get("course_id", ""))
+        return config
+
+    @property
+    def _db_url(self) -> str:
+        return f"sqlite:///{self.folder.gradebook.as_posix()}"
+
+    def _course(self, root: Path, exercise: str, learner: str) -> CourseDirectory:
+        return CourseDirectory(
+            config=self._config, log=self.log, root=str(root), db_url=self._db_url,
+            assignment_id=exercise, student_id=glob.escape(learner),
+        )  # fmt: skip
+
+    def _open(self) -> Gradebook:
+        try:
+            with programs_on_path():
+                return Gradebook(self._db_url, self._config.CourseDirectory.course_id)
+        except SQLAlchemyError as error:
+            self.log.exception("opening the gradebook")
+            raise GradebookError(f"{self.folder.gradebook} cannot be opened as an nbgrader gradebook") from error
+
+    def ensure_assignment(self, exercise: str) -> None:
+        """Enter an exercise into the gradebook by nbgrader's own generate step, unless it is there already."""
+        try:
+            with self._open() as book:
+                book.find_notebook(exercise, exercise)
+            return
+        except MissingEntry:
+            pass
+        with tempfile.TemporaryDirectory(prefix="phasorkit-") as name:
+            course = Path(name)
+            shutil.copytree(self.root / "solutions" / exercise, course / "source" / exercise)
+            converter = GenerateAssignment(
+                coursedir=self._course(course, exercise, "."), config=self._config, log=self.log
+            )
+            converter.force = True
+            converter.create_assignment = True
+            self._run(converter, f"the exercise {exercise!r} could not be entered into the gradebook")
+
+    def master(self, exercise: str) -> Master:
+        """The exercise as graded: the released notebook, with locked cells and points from the gradebook.
+
+        Raises
+        ------
+        GradebookError
+            The released exercise is missing, or its cells are not those of the gradebook.
+        """
+        file = self.root / "exercises" / exercise / f"{exercise}.ipynb"
+        if not file.is_file():
+            raise GradebookError(f"the released exercise {file} is missing")
+        release = file.read_bytes()
+        with self._open() as book:
+            notebook = book.find_notebook(exercise, exercise)
+            known = {cell.name for cell in notebook.source_cells}
+            locked = {cell.name: str(cell.source) for cell in notebook.source_cells if cell.locked}
+            points = {cell.name: float(cell.max_score) for cell in notebook.grade_cells}
+        ids = [grade_id(cell) for cell in load(release).cells]
+        if different := sorted(known.symmetric_difference(filter(None, ids))):
+            raise GradebookError(
+                f"the gradebook has another edition of {exercise!r} than exercises/ (cells that differ: "
+                f"{', '.join(different)}); grade with the edition it was started with, or use a new class folder"
+            )
+        checks = {name: check_name(locked.get(name, "")) for name in ids if name in points}
+        for name, check in checks.items():
+            if (
+                check not in {c.name for c in task(exercise).checks}
+                or task(exercise).check(check).points != points[name]
+            ):
+                raise GradebookError(f"the check cell {name!r} of {exercise!r} and the exercise's own checks disagree")
+        return Master(exercise, release, locked, checks)
+
+    def save(self, learner: str, exercise: str, graded: bytes) -> None:
+        """Store a marked notebook by nbgrader's own autograding, our outputs in the place of its run of the cells.
+
+        Raises
+        ------
+        GradebookError
+            nbgrader refused; the gradebook then has no new marks of this learner.
+        """
+        marked = load(graded)
+
+        def replay(notebook: NotebookNode, resources: Any) -> tuple[NotebookNode, Any]:
+            for cell, ours in zip(notebook.cells, marked.cells, strict=True):
+                if cell.source != ours.source:
+                    raise GradebookError(f"nbgrader changed a cell of {learner} after it was marked")
+                if cell.cell_type == "code":
+                    cell.outputs, cell.execution_count = ours.outputs, ours.execution_count
+            return notebook, resources
+
+        converter = Autograde(
+            coursedir=self._course(self.folder.path, exercise, learner), config=self._config, log=self.log
+        )
+        converter.force = True
+        steps = converter.autograde_preprocessors
+        converter.autograde_preprocessors = [replay if step is Execute else step for step in steps]
+        self._run(converter, "nbgrader could not store the marks")
+
+    def feedback(self, learner: str, exercise: str) -> None:
+        """Write a learner's feedback page by nbgrader's own feedback step; errors as in `save`."""
+        config = Config(self._config)
+        config.HTMLExporter.template_name = "feedback"
+        converter = GenerateFeedback(
+            coursedir=self._course(self.folder.path, exercise, learner), config=config, log=self.log
+        )
+        converter.force = True
+        self._run(converter, "nbgrader could not write the feedback page")
+
+    def scores(self, learner: str, exercise: str) -> Mapping[str, Score]:
+        """Points by check cell, marks set by hand in the place of ours."""
+        with self._open() as book:
+            try:
+                submission = book.find_submission_notebook(exercise, exercise, learner)
+            except MissingEntry:
+                return {}
+            return {
+                grade.name: Score(float(grade.score), float(grade.max_score), grade.manual_score is not None)
+                for grade in submission.grades
+            }
+
+    def _run(self, converter: Any, failure: str) -> None:
+        try:
+            with programs_on_path():
+                converter.start()
+        except Exception as error:
+            self.log.exception("%s", failure)
+            raise GradebookError(f"{failure}; the reason is in {self.folder.log}") from error
+
+
+def check_name(source: str) -> str:
+    """Name of the check that a check cell calls; empty when it calls none, or more than one.
+
+    >>> check_name('# is it the right size?\\ncheck("resistance")')
+    'resistance'
+    """
+    try:
+        calls = [node for node in ast.walk(ast.parse(source)) if isinstance(node, ast.Call)]
+    except SyntaxError:
+        return ""
+    match calls:
+        case [ast.Call(func=ast.Name(id="check"), args=[ast.Constant(value=str(name))], keywords=[])]:
+            return name
+    return ""

@@ -1,0 +1,142 @@
+"""Tables of a graded class: CSV for the spreadsheet, and on the terminal scores, commonest slips and open questions."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections import Counter
+from collections.abc import Sequence
+
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from phasorkit.course.grading.folder import ClassFolder, replace_file
+from phasorkit.course.grading.records import ClassResult, Record, Row
+from phasorkit.course.model import BLANK
+
+SHOWN = 60
+"""Learners listed on the terminal; the CSV has all."""
+
+
+def write_tables(result: ClassResult, folder: ClassFolder) -> None:
+    """Write ``grades.csv`` (a row per learner and exercise) and ``marks.csv`` (a row per check), UTF-8 with mark.
+
+    Rows and columns come in a fixed order; decimal points. A cell never begins like a spreadsheet formula.
+    """
+    for name, rows in (("grades.csv", grades(result)), ("marks.csv", marks(result))):
+        text = io.StringIO(newline="")
+        csv.writer(text, lineterminator="\r\n").writerows([_inert(cell) for cell in row] for row in rows)
+        file = folder.path / name
+        folder.keep(file)
+        replace_file(file, text.getvalue().encode("utf-8-sig"))
+
+
+def grades(result: ClassResult) -> list[list[str]]:
+    """Header and one row per learner and exercise; what could not be graded has a status and no points."""
+    exercises = dict.fromkeys(record.exercise for record in result.records)
+    checks = list(dict.fromkeys(check for exercise in exercises for check in result.checks(exercise)))
+    rows = [["learner", "exercise", "status", "points", "maximum", "percent", *checks, "remarks"]]
+    for record in result.records:
+        points = {row.check: f"{row.points:g}" for row in record.rows}
+        percent = f"{100 * record.points / record.maximum:.1f}" if record.maximum else ""
+        remarks = "; ".join(flag.text for flag in record.flags)
+        status = "look at" if record.flags else "graded"
+        rows.append(
+            [record.learner, record.exercise, status, f"{record.points:g}", f"{record.maximum:g}", percent]
+            + [points.get(check, "") for check in checks]
+            + [remarks]
+        )
+    for problem in result.problems:
+        remark = f"{problem.file}: {problem.reason}"
+        rows.append([problem.learner, problem.exercise, "not graded", "", "", "", *([""] * len(checks)), remark])
+    return rows
+
+
+def marks(result: ClassResult) -> list[list[str]]:
+    """Header and one row per learner, exercise and check."""
+    rows = [["learner", "exercise", "check", "points", "maximum", "outcome", "slip", "followed", "by_hand", "feedback"]]
+    for record in result.records:
+        for row in record.rows:
+            yes = ("yes" if row.followed else "", "yes" if row.by_hand else "")
+            about = [row.check, f"{row.points:g}", f"{row.maximum:g}", row.outcome, row.slip or "", *yes, row.note]
+            rows.append([record.learner, record.exercise, *about])
+    return rows
+
+
+def commonest_slip(rows: Sequence[Row]) -> tuple[str, int] | None:
+    """The slip most often recognised in one check, and how often; of equals the first in the alphabet."""
+    counts = Counter(row.slip for row in rows if row.slip)
+    return min(counts.items(), key=lambda item: (-item[1], item[0])) if counts else None
+
+
+def show(result: ClassResult, console: Console) -> None:
+    """Print scores, slips, what needs a person, and where everything lies."""
+    for exercise in dict.fromkeys(record.exercise for record in result.records):
+        records = [record for record in result.records if record.exercise == exercise]
+        console.print(_scores(exercise, result.checks(exercise), records))
+        if len(records) > SHOWN:
+            console.print(f"… and {len(records) - SHOWN} more: see grades.csv")
+        console.print("→ follows from an earlier answer   – not answered   ✎ set by hand   ? look at", style="dim")
+        console.print(_slips(result.checks(exercise), records))
+    _show_questions(result, console)
+    graded = len(result.records)
+    old = f", {result.unchanged} of them unchanged since an earlier run" if result.unchanged else ""
+    console.print(f"\n{graded} graded{old}; {len(result.problems)} not graded. {result.seconds:.0f} s.")
+    for name, what in (
+        ("grades.csv", "a row per learner, for a spreadsheet"),
+        ("marks.csv", "a row per check, with slip and feedback"),
+        ("feedback", "a page per learner, to hand back"), ("gradebook.db", "nbgrader's gradebook"),
+        ("received", "every file as it was handed in"), ("backups", "what earlier runs had written"),
+    ):  # fmt: skip
+        if (result.class_folder / name).exists():
+            console.print(Text.assemble((f"  {result.class_folder / name}", "bold"), f"  {what}"), soft_wrap=True)
+
+
+def _scores(exercise: str, checks: Sequence[str], records: Sequence[Record]) -> Table:
+    table = Table(title=f"Exercise {exercise}", title_justify="left")
+    table.add_column("learner")
+    maxima = {row.check: row.maximum for row in records[0].rows}
+    for check in checks:
+        table.add_column(f"{check}\n/{maxima[check]:g}", justify="right")
+    table.add_column(f"sum\n/{records[0].maximum:g}", justify="right", style="bold")
+    table.add_column("%", justify="right")
+    for record in records[:SHOWN]:
+        percent = f"{100 * record.points / record.maximum:.0f}" if record.maximum else ""
+        name = Text(record.learner + (" ?" if record.flags else ""))
+        table.add_row(name, *(_points(row) for row in record.rows), f"{record.points:g}", percent)
+    return table
+
+
+def _points(row: Row) -> str:
+    mark = "✎" if row.by_hand else "→" if row.followed else ""
+    return "–" if row.outcome == BLANK and not row.points else f"{mark}{row.points:g}"
+
+
+def _slips(checks: Sequence[str], records: Sequence[Record]) -> Table:
+    table = Table(title="What went wrong most often", title_justify="left")
+    for column in ("check", "right", "commonest slip"):
+        table.add_column(column)
+    for check in checks:
+        rows = [row for record in records for row in record.rows if row.check == check]
+        full = sum(row.points >= row.maximum for row in rows)
+        slip = commonest_slip(rows)
+        words = Text(f"{slip[1]} of {len(rows)}: {slip[0]}") if slip else Text("none recognised", style="dim")
+        table.add_row(check, f"{full} of {len(rows)}", words)
+    return table
+
+
+def _show_questions(result: ClassResult, console: Console) -> None:
+    lines = [(problem.file, problem.reason, "not graded") for problem in result.problems]
+    for record in result.records:
+        lines += [(f"{record.learner} {record.exercise}", flag.text, "graded, look at it") for flag in record.flags]
+    if not lines:
+        return
+    console.print("\nFor a person to look at", style="bold")
+    for where, what, status in lines:
+        console.print(Text.assemble(("  ", ""), (where, "bold"), f" ({status}): {what}"), soft_wrap=True)
+
+
+def _inert(cell: str) -> str:
+    """A cell that a spreadsheet shows as text even when it begins like a formula."""
+    return f"'{cell}" if cell.startswith(("=", "+", "-", "@", "\t", "\r")) else cell

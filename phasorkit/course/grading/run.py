@@ -1,0 +1,212 @@
+"""Grade a folder of submissions: read, mark one after the other, write each result before the next."""
+
+from __future__ import annotations
+
+import hashlib
+import logging
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from time import monotonic
+
+from phasorkit import __version__
+from phasorkit.course.grading import worker
+from phasorkit.course.grading.folder import ClassFolder
+from phasorkit.course.grading.gradebook import GradebookError, Nbgrader
+from phasorkit.course.grading.intake import IntakeError, Refused, Submission, match, read_cells
+from phasorkit.course.grading.kernel import LOGGER, Limits
+from phasorkit.course.grading.rebuild import Master, rebuild
+from phasorkit.course.grading.records import FORMAT, ClassResult, Problem, Record, load
+from phasorkit.course.grading.report import write_tables
+from phasorkit.course.model import tasks
+
+Progress = Callable[[int, int, str], None]
+"""Called with how many are done, of how many, and what comes next."""
+
+
+def grade_folder(
+    inbox: Path,
+    *,
+    root: Path,
+    class_folder: Path,
+    class_code: str | None = None,
+    limits: Limits | None = None,
+    progress: Progress | None = None,
+) -> ClassResult:
+    """Grade every submission in a folder, and leave what it cannot grade with a reason.
+
+    Parameters
+    ----------
+    inbox : Path
+        Folder of submissions, see `phasorkit.course.grading.intake.match`. It is only read.
+    root : Path
+        The course: ``solutions/``, ``exercises/``, ``nbgrader_config.py``.
+    class_folder : Path
+        Where gradebook, marked notebooks, feedback and tables go; made where missing. What a run replaces is kept in
+        its ``backups``.
+    class_code : str, optional
+        The class's code; a notebook that says another one is flagged. None: not compared.
+    limits : Limits, optional
+        Times a notebook may take.
+    progress : function, optional
+        See `Progress`.
+
+    Returns
+    -------
+    ClassResult
+        All records of the class folder, those of earlier runs included, and what was not graded.
+
+    Raises
+    ------
+    NotADirectoryError
+        No such inbox.
+    GradebookError
+        The gradebook cannot be opened.
+
+    Notes
+    -----
+    Learners' code runs on this machine without protection. A submission that has not changed since it was graded is
+    not graded again.
+    """
+    if not inbox.is_dir():
+        raise NotADirectoryError(f"there is no folder {inbox}")
+    started = monotonic()
+    folder = ClassFolder.at(class_folder)
+    with _log_to(folder.log) as log:
+        run = Run(folder, Nbgrader(root, folder, log), class_code, limits or Limits())
+        submissions, refused = match(inbox, [name for name in tasks() if (root / "solutions" / name).is_dir()])
+        run.problems += [_refused(item, inbox) for item in refused]
+        for count, submission in enumerate(submissions):
+            if progress:
+                progress(count, len(submissions), f"{submission.learner} {submission.exercise}")
+            run.one(submission, str(submission.path.relative_to(inbox)))
+        if progress:
+            progress(len(submissions), len(submissions), "")
+        result = run.result(monotonic() - started)
+    write_tables(result, folder)
+    return result
+
+
+@dataclass
+class Run:
+    """One grading run over one class folder; the only writer to it."""
+
+    folder: ClassFolder
+    nbgrader: Nbgrader
+    class_code: str | None
+    limits: Limits
+    problems: list[Problem] = field(default_factory=list)
+    unchanged: int = 0
+    masters: dict[str, Master | GradebookError] = field(default_factory=dict)
+
+    def one(self, submission: Submission, file: str) -> None:
+        """Grade one submission, or note why not. What goes wrong with it never stops the others."""
+        try:
+            self._grade(submission)
+        except (IntakeError, GradebookError, OSError, RuntimeError) as error:
+            stands = self.folder.record(submission.learner, submission.exercise).exists()
+            also = "; the marks of an earlier file stand" if stands else ""
+            self.problems.append(Problem(submission.learner, submission.exercise, file, f"{error}{also}"))
+
+    def _grade(self, submission: Submission) -> None:
+        learner, exercise = submission.learner, submission.exercise
+        raw, cells = read_cells(submission.path)
+        master = self._master(exercise)
+        source = self._fingerprint(raw, master)
+        if self._stands(learner, exercise, source):
+            self.unchanged += 1
+            return
+        notebook, flags = rebuild(cells, master)
+        self._take_in(submission, raw, notebook)
+        job = worker.Job(learner, exercise, notebook, master.checks, source, self.class_code, self.limits)
+        graded = worker.grade(job)
+        self.folder.keep(self.folder.autograded(learner, exercise))
+        self.nbgrader.save(learner, exercise, graded.notebook)
+        self.nbgrader.feedback(learner, exercise)
+        self.folder.write(self.folder.record(learner, exercise), graded.record.flagged(flags).to_json())
+
+    def _master(self, exercise: str) -> Master:
+        """The exercise from the gradebook, which is copied before its first use and given the exercise if needed."""
+        if exercise not in self.masters:
+            self.folder.keep_gradebook()
+            try:
+                self.nbgrader.ensure_assignment(exercise)
+                self.masters[exercise] = self.nbgrader.master(exercise)
+            except GradebookError as error:
+                self.masters[exercise] = error
+        found = self.masters[exercise]
+        if isinstance(found, GradebookError):
+            raise found
+        return found
+
+    def _fingerprint(self, raw: bytes, master: Master) -> str:
+        parts = (str(FORMAT), __version__, master.fingerprint, str(self.class_code), hashlib.sha256(raw).hexdigest())
+        return hashlib.sha256("\n".join(parts).encode()).hexdigest()
+
+    def _stands(self, learner: str, exercise: str, source: str) -> bool:
+        """Whether this very work is graded already, here and in the gradebook."""
+        record = load(self.folder.record(learner, exercise))
+        graded = self.folder.autograded(learner, exercise).exists()
+        return (
+            record is not None and record.source == source and graded and bool(self.nbgrader.scores(learner, exercise))
+        )
+
+    def _take_in(self, submission: Submission, raw: bytes, notebook: bytes) -> None:
+        """Keep the file as it came, and lay the rebuilt one where nbgrader looks for it."""
+        learner, exercise = submission.learner, submission.exercise
+        self.folder.write(self.folder.received(learner, exercise), raw)
+        file = self.folder.submitted(learner, exercise)
+        self.folder.write(file, notebook)
+        timestamp = file.with_name("timestamp.txt")
+        if submission.timestamp:
+            self.folder.write(timestamp, submission.timestamp.read_bytes())
+        elif timestamp.exists():
+            self.folder.keep(timestamp)
+            timestamp.unlink()
+
+    def result(self, seconds: float) -> ClassResult:
+        """All records of the class folder with the gradebook's points, so that marks set by hand are seen."""
+        records = []
+        for file in sorted((self.folder.path / "records").glob("*/*.json")):
+            record = load(file)
+            if record:
+                records.append(self._with_scores(record))
+        records.sort(key=lambda r: (r.exercise, r.learner))
+        return ClassResult(self.folder.path, tuple(records), tuple(self.problems), self.unchanged, seconds)
+
+    def _with_scores(self, record: Record) -> Record:
+        scores = self.nbgrader.scores(record.learner, record.exercise)
+        cells = {check: cell for cell, check in self._master(record.exercise).checks.items()}
+        rows = []
+        for row in record.rows:
+            score = scores.get(cells.get(row.check, ""))
+            rows.append(replace(row, points=score.points, by_hand=score.by_hand) if score else row)
+        return replace(record, rows=tuple(rows))
+
+
+def _refused(item: Refused, inbox: Path) -> Problem:
+    return Problem(item.learner, item.exercise, str(item.path.relative_to(inbox)), item.reason)
+
+
+@contextmanager
+def _log_to(file: Path) -> Iterator[logging.Logger]:
+    """A logger for nbgrader and for warnings that writes to a file and not to the terminal."""
+    log = logging.getLogger(LOGGER)
+    handler = logging.FileHandler(file, encoding="utf-8")
+    handler.setFormatter(logging.Formatter("%(asctime)s %(levelname)s %(message)s"))
+    log.addHandler(handler)
+    log.setLevel(logging.INFO)
+    log.propagate = False
+    warned = logging.getLogger("py.warnings")
+    warned.addHandler(handler)
+    before, warned.propagate = warned.propagate, False
+    logging.captureWarnings(True)
+    try:
+        yield log
+    finally:
+        logging.captureWarnings(False)
+        warned.propagate = before
+        warned.removeHandler(handler)
+        log.removeHandler(handler)
+        handler.close()

@@ -1,0 +1,216 @@
+"""The grading worker: a notebook in, a marked notebook and its record out, and nothing else touched.
+
+The learner's cells run in a kernel of their own. A check cell never does: the one answer it names is read out of that
+kernel as text, made plain data here, and marked here by `phasorkit.course.model.judge`.
+"""
+
+from __future__ import annotations
+
+import ast
+import asyncio
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from time import monotonic
+
+from nbformat import NotebookNode
+
+from phasorkit.course.briefs import draw_brief, normalise
+from phasorkit.course.grading.kernel import KernelGone, LearnerKernel, Limits, event_loop, learner_kernel
+from phasorkit.course.grading.notebooks import dump, error, grade_id, load, printed, value
+from phasorkit.course.grading.reader import EXPRESSION
+from phasorkit.course.grading.rebuild import Flag
+from phasorkit.course.grading.records import Record, Row
+from phasorkit.course.model import BLANK, Brief, Mark, judge, task
+from phasorkit.course.notebook import report
+from phasorkit.course.plain import PlainData, to_plain
+
+MAX_HANDED = 1_000_000
+"""Characters of an answer that are looked at; `to_plain` in the kernel keeps honest ones far below."""
+
+NOT_BEGUN = "Not marked: the begin cell gave no learner id, so there are no numbers to mark against."
+
+
+@dataclass(frozen=True)
+class Job:
+    """All a worker needs, and all it gets: plain values, so that it may run in another process or on another machine.
+
+    `notebook` is the learner's work on the released exercise (see `rebuild`), `checks` the name of the check by grade
+    id, `source` the fingerprint for the record, `class_code` the instructor's or None.
+    """
+
+    learner: str
+    exercise: str
+    notebook: bytes
+    checks: Mapping[str, str]
+    source: str = ""
+    class_code: str | None = None
+    limits: Limits = field(default_factory=Limits)
+
+
+@dataclass(frozen=True)
+class Graded:
+    """What a worker hands back: the marked notebook (JSON) and the record of its marks."""
+
+    notebook: bytes
+    record: Record
+
+
+def grade(job: Job) -> Graded:
+    """Run and mark one submission.
+
+    Raises
+    ------
+    RuntimeError, OSError
+        No kernel could be started on this machine. Whatever the notebook does is no error but a mark.
+    """
+    with asyncio.Runner(loop_factory=event_loop) as runner:
+        return runner.run(_grade(job))
+
+
+async def _grade(job: Job) -> Graded:
+    started = monotonic()
+    notebook = load(job.notebook)
+    marking = Marking(job)
+    async with learner_kernel(notebook, job.limits) as kernel:
+        for index, cell in enumerate(notebook.cells):
+            if cell.cell_type == "code":
+                await _one_cell(cell, index, kernel, marking)
+        if kernel.gone:
+            marking.flags.append(Flag("stopped", kernel.gone))
+        elif kernel.stopped_cells:
+            marking.flags.append(Flag("stopped", f"a cell was stopped after {job.limits.cell_seconds} s"))
+    _number(notebook)
+    record = Record(
+        job.learner, job.exercise, job.source, tuple(marking.rows), marking.all_flags(), round(monotonic() - started, 2)
+    )
+    return Graded(dump(notebook), record)
+
+
+async def _one_cell(cell: NotebookNode, index: int, kernel: LearnerKernel, marking: Marking) -> None:
+    name = marking.job.checks.get(grade_id(cell))
+    try:
+        if name is None:
+            await kernel.run(cell, index)
+        else:
+            write_mark(cell, name, marking.mark(name, await kernel.ask(EXPRESSION.format(name=json.dumps(name)))))
+    except KernelGone as gone:
+        if name is None:
+            cell.outputs = [error("NotRun", str(gone))]
+        else:
+            write_mark(cell, name, marking.lost(name, str(gone)))
+
+
+class Marking:
+    """Marks the answers of one notebook in order, and remembers them for follow-through."""
+
+    def __init__(self, job: Job) -> None:
+        self.job = job
+        self.rows: list[Row] = []
+        self.flags: list[Flag] = []
+        self.answers: dict[str, PlainData] = {}
+        self.begun: tuple[str, str, str] | None = None
+        self.brief: Brief | None = None
+
+    def mark(self, name: str, handed: str) -> Mark:
+        """Mark the answer to a check from what the kernel handed over."""
+        found = decode(handed)
+        if found.begun != self.begun or found.kept == 0:
+            self.answers = {}
+            self.begun = found.begun
+            self.brief = self._drawn(found.begun)
+        if self.brief is None:
+            return self._entered(name, self._zero(name, NOT_BEGUN))
+        if not found.answered:
+            return self._entered(name, self._zero(name, f"There is no variable called {name}."))
+        self.answers[name] = found.answer
+        return self._entered(name, judge(task(self.job.exercise), self.brief, name, self.answers))
+
+    def lost(self, name: str, reason: str) -> Mark:
+        """The mark of a check that was never reached."""
+        return self._entered(name, self._zero(name, f"Not marked: {reason}."))
+
+    def all_flags(self) -> tuple[Flag, ...]:
+        """Everything noticed; also, who the notebook says it belongs to against who handed it in."""
+        return (*self._identity(), *dict.fromkeys(self.flags))
+
+    def _drawn(self, begun: tuple[str, str, str] | None) -> Brief | None:
+        """The brief that the notebook began with, drawn here from its plain words."""
+        if begun is None or begun[0] != self.job.exercise:
+            return None
+        try:
+            return draw_brief(task(self.job.exercise), begun[1], begun[2])
+        except ValueError:
+            return None
+
+    def _identity(self) -> list[Flag]:
+        if self.brief is None:
+            if self.begun is not None and self.begun[0] != self.job.exercise:
+                return [Flag("begin", f"the notebook begins the exercise {self.begun[0][:40]!r}, not this one")]
+            return [Flag("begin", "the begin cell gave no learner id (left empty, deleted or failing)")]
+        flags = []
+        if normalise(self.brief.learner) != normalise(self.job.learner):
+            text = f"the begin cell says learner {self.brief.learner[:40]!r}, the file is from {self.job.learner!r}"
+            flags.append(Flag("learner", text))
+        wanted = self.job.class_code
+        if wanted is not None and normalise(self.brief.class_code) != normalise(wanted):
+            text = f"the begin cell says class code {self.brief.class_code[:40]!r}, the class has {wanted!r}"
+            flags.append(Flag("class code", text))
+        return flags
+
+    def _zero(self, name: str, text: str) -> Mark:
+        return Mark(0.0, task(self.job.exercise).check(name).points, text, outcome=BLANK)
+
+    def _entered(self, name: str, mark: Mark) -> Mark:
+        self.rows.append(Row(name, mark.points, mark.maximum, mark.slip, mark.followed, mark.outcome, mark.text))
+        return mark
+
+
+@dataclass(frozen=True)
+class Handed:
+    """What a kernel handed over: exercise, learner and class code it began with, answers since, and this one."""
+
+    begun: tuple[str, str, str] | None = None
+    kept: int = 0
+    answered: bool = False
+    answer: PlainData = None
+
+
+def decode(text: str) -> Handed:
+    """What the kernel handed over, as plain data; whatever is not of the agreed form is no answer.
+
+    >>> decode(repr('{"begun": ["bridge", "app-01", "x"], "kept": 2, "answer": 3.5}'))
+    Handed(begun=('bridge', 'app-01', 'x'), kept=2, answered=True, answer=3.5)
+    >>> decode("<object>") == decode("'[1]'") == Handed()
+    True
+    """
+    if len(text) > MAX_HANDED:
+        return Handed()
+    try:
+        found = json.loads(ast.literal_eval(text))
+    except (ValueError, TypeError, SyntaxError, RecursionError, MemoryError):
+        return Handed()
+    begun = found.get("begun") if isinstance(found, dict) else None
+    if not (isinstance(begun, list) and len(begun) == 3 and all(isinstance(word, str) for word in begun)):
+        return Handed()
+    kept = found.get("kept")
+    answer = to_plain(found.get("answer"))
+    return Handed((begun[0], begun[1], begun[2]), kept if isinstance(kept, int) else 0, "answer" in found, answer)
+
+
+def write_mark(cell: NotebookNode, name: str, mark: Mark) -> None:
+    """Write a mark as nbgrader reads it: feedback on stdout, then the points as the cell's value, a plain float."""
+    points = min(max(float(mark.points), 0.0), float(mark.maximum))
+    cell.outputs = [printed(f"{report(name, mark)}\n"), value(repr(points))]
+
+
+def _number(notebook: NotebookNode) -> None:
+    """Number the code cells in their order, check cells included, as a run from the top would."""
+    count = 0
+    for cell in notebook.cells:
+        if cell.cell_type == "code" and cell.source.strip():
+            count += 1
+            cell.execution_count = count
+            for output in cell.outputs:
+                if output.output_type == "execute_result":
+                    output.execution_count = count
