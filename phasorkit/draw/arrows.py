@@ -61,7 +61,7 @@ def phasor_diagram(reading: Reading, *, arrows: str = "star", frame: Frame | Non
     >>> from phasorkit.indicators import circuit
     >>> bridge = circuit("divider-bridge").sized(capacitance=4.7e-9, frequency=50, line_voltage=400)
     >>> phasor_diagram(bridge.on(bridge.supply())).text.split(": ")[1][:26]
-    'L1 231 V at 0°, L2 231 V a'
+    'L1 231 V at 0°, M 115 V at'
     """
     if arrows not in ARROWS:
         raise ValueError(f"arrows must be one of {', '.join(ARROWS)}, got {arrows!r}")

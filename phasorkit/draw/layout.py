@@ -211,13 +211,14 @@ def _beside(wire: Wire, ground: Ground) -> Body:
     """A body that hangs off its nodes, for a part of hardly any volts."""
     symbol = wire.symbol
     middle = (wire.a + wire.b) / 2
-    sideways = np.array([1j * wire.along, -1j * wire.along])
-    directions = sideways if wire.length > 4 else _TURNS
     reach = symbol.half + 22
-    places = Places(np.asarray(middle + reach * directions), np.arange(len(directions)) / 100.0)
+    rings = reach * np.array([1.0, 1.6, 2.3])[:, None]
+    leaning = np.abs((_TURNS * wire.along.conjugate()).real) if wire.length > 4 else np.zeros(len(_TURNS))
+    penalties = 12 * (rings / reach - 1) + 30 * leaning + 0.01 * np.arange(len(_TURNS))
+    places = Places((middle + rings * _TURNS).ravel(), penalties.ravel())
     size = max(symbol.length, 2 * symbol.half) + 10
     centre = ground.best(places, size, size)
-    outward = (centre - middle) / reach
+    outward = (centre - middle) / abs(centre - middle)
     u = outward * -1j
     if (u * wire.along.conjugate()).real < 0:
         u = -u
@@ -238,10 +239,11 @@ def _lanes(wires: Sequence[Wire]) -> list[complex]:
         n = 1j * u
         across = {k: ((wires[k].a + wires[k].b) / 2 * n.conjugate()).real for k in group}
         order = sorted(group, key=lambda k: (round(across[k], 1), k))
-        target = {order[0]: across[order[0]]}
-        for before, k in pairwise(order):
-            room = wires[before].symbol.half + wires[k].symbol.half + _GAP
-            target[k] = max(across[k], target[before] + room)
+        target: dict[int, float] = {}
+        for k in order:
+            beside = [j for j in target if _together(wires[j], wires[k])]
+            rooms = [target[j] + wires[j].symbol.half + wires[k].symbol.half + _GAP for j in beside]
+            target[k] = max([across[k], *rooms])
         centre = sum(target[k] - across[k] for k in group) / len(group)
         for k in group:
             shifts[k] = (target[k] - across[k] - centre) * n

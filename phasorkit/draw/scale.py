@@ -8,7 +8,7 @@ from phasorkit.draw import words
 from phasorkit.draw.frame import Frame
 from phasorkit.draw.layout import Body, Ground, Wire, label_places, lay, leader, node_places
 from phasorkit.draw.picture import Picture
-from phasorkit.draw.style import GLOW, GREY, HINT, INK, TEXT, THIN, WIRE
+from phasorkit.draw.style import GLOW, GREY, HINT, INK, PROOF, TEXT, THIN, WIRE
 from phasorkit.draw.survey import RightAngle, Span, Survey, survey
 from phasorkit.draw.svg import Canvas, Pen, number, point, text_width
 from phasorkit.draw.symbols import LAMP, Symbol, symbol
@@ -96,6 +96,7 @@ def panel(facts: Survey, style: str, frame: Frame) -> Canvas:
     bodies = lay(wires, ground)
     for span, wire, body in zip(facts.spans, wires, bodies, strict=True):
         _part(canvas, span, wire.symbol, body)
+    _equal_marks(canvas, facts, dict(zip((s.name for s in facts.spans), bodies, strict=True)))
     _nodes(canvas, ground, facts, frame)
     node_labels(canvas, ground, facts, frame)
     for span, wire, body in zip(facts.spans, wires, bodies, strict=True):
@@ -141,7 +142,7 @@ def _half_circles(canvas: Canvas, ground: Ground, angles: Sequence[RightAngle], 
         arm = min(13.0, 0.3 * abs(p - a), 0.3 * abs(p - b))
         if arm > 4:
             u, v = (a - p) / abs(a - p) * arm, (b - p) / abs(b - p) * arm
-            canvas.line([p + u, p + u + v, p + v], Pen("#3f5f9e", 1.5), extra=f'data-right-angle="{angle.node}"')
+            canvas.line([p + u, p + u + v, p + v], PROOF, extra=f'data-right-angle="{angle.node}"')
             ground.disc(p + (u + v) / 2, 7)
 
 
@@ -178,6 +179,20 @@ def _rays(canvas: Canvas, body: Body, count: int) -> None:
             ray *= body.along
             start = body.middle + ray * (body.half + 3)
             canvas.line([start, start + 6 * ray], Pen("#c77700", 2.0))
+
+
+def _equal_marks(canvas: Canvas, facts: Survey, bodies: dict[str, Body]) -> None:
+    """Two ticks on each of two equal parts that hold a node in their middle."""
+    for node, _, _ in facts.middles():
+        for span in (s for s in facts.spans if s.current != 0 and node in (s.a, s.b)):
+            body = bodies[span.name]
+            p, q = body.lead_a[-2:] if span.a == node else body.lead_b[:2]
+            if abs(q - p) < 18 or body.beside:
+                continue
+            u = (q - p) / abs(q - p)
+            for shift in (-2.5, 2.5):
+                at = (p + q) / 2 + shift * u
+                canvas.line([at - 5.5j * u, at + 5.5j * u], PROOF, extra=f'data-equal="{span.name}"')
 
 
 def _part_label(canvas: Canvas, ground: Ground, span: Span, wire: Wire, body: Body) -> None:
@@ -228,9 +243,11 @@ def _labels(facts: Survey) -> list[tuple[list[str], complex]]:
     for group in facts.points():
         height = facts.nodes[group[0]]
         here = [n for n in group if n not in facts.touching and n not in fixed]
-        here += [c for c, v in fixed.items() if facts.same_point(v, height)]
+        floats = group[0] in facts.afloat
+        here += [c for c, v in fixed.items() if facts.same_point(v, height) and not floats]
         named |= set(here)
         astray = [p for p in group if facts.touching.get(p, p) != p]
         rows = [f"probe {p}" if facts.touching[p] else f"probe {p} open" for p in astray]
+        rows += ["floating"] if floats else []
         said.append(([" = ".join(here), *rows] if here else rows, height))
     return said + [([name], height) for name, height in fixed.items() if name not in named]

@@ -17,6 +17,7 @@ TEXT = 15.0
 
 THIN = Pen(FAINT, 1.2)
 HINT = Pen("#6a7fa8", 1.3, dash="3 4")
+PROOF = Pen("#3f5f9e", 1.5)
 WIRE = Pen(INK, 1.8)
 
 

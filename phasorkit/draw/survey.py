@@ -55,7 +55,7 @@ class Survey:
     neutral: complex
     nodes: dict[str, complex]
     afloat: frozenset[str]
-    """Nodes without any path to a source; drawn at the star point, for want of a place."""
+    """Nodes without any path to a source: drawn where a lamp ties them to, else aside, for want of a height."""
     touching: dict[str, str]
     """Conductor that each probe in use touches; "" for a probe that touches nothing."""
     spans: tuple[Span, ...]
@@ -78,7 +78,8 @@ class Survey:
         groups: list[list[str]] = []
         for node in sorted(self.nodes, key=lambda n: n in self.touching):
             for group in groups:
-                if self.same_point(self.nodes[group[0]], self.nodes[node]):
+                together = (group[0] in self.afloat) == (node in self.afloat)
+                if together and self.same_point(self.nodes[group[0]], self.nodes[node]):
                     group.append(node)
                     break
             else:
@@ -158,11 +159,21 @@ def survey(reading: Reading) -> Survey:
         frequency=float(np.asarray(supply.frequency)),
         conductors=dict(zip(CONDUCTORS, map(_single, supply.phasors()), strict=True)),
         neutral=_single(supply.neutral()),
-        nodes={n: 0j if n in afloat else v for n, v in heights.items()},
+        nodes=heights | _moorings(reading, heights, afloat),
         afloat=afloat,
         touching={p: laid.get(p, "") for p in indicator.probes},
         spans=(*parts, *lit.values()),
     )
+
+
+def _moorings(reading: Reading, heights: dict[str, complex], afloat: frozenset[str]) -> dict[str, complex]:
+    """Where to draw nodes that float: all aside, or all at the node that a lamp ties one of them to."""
+    place = complex(0, -0.62 * float(np.asarray(reading.supply.line_voltage)))
+    for lamp in reading.indicator.lamps:
+        for inside, outside in ((lamp.a, lamp.b), (lamp.b, lamp.a)):
+            if inside in afloat and outside not in afloat:
+                place = heights[outside]
+    return dict.fromkeys(afloat, place)
 
 
 def _span(element: Element, reading: Reading) -> Span:

@@ -1,0 +1,8 @@
+"""Apps for a notebook: one call each. The thinking is in `compute` and `draw`; an app only wires."""
+
+from __future__ import annotations
+
+from phasorkit.widgets.app import indicator_app
+from phasorkit.widgets.compute import Settings, Shown, compute, draw
+
+__all__ = ["Settings", "Shown", "compute", "draw", "indicator_app"]

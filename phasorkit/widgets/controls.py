@@ -1,0 +1,109 @@
+"""Controls with a slider for the feel and a box for the exact value."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from math import log10
+from typing import Any
+
+import ipywidgets as w
+
+from phasorkit.indicators.base import Given
+from phasorkit.quantities import QuantityError, accepted, has_unit_or_prefix, positive, render
+
+_LABEL = "104px"
+
+
+class ValueControl:
+    """One value: a slider and a box that agree; `value` is the last good one [SI unit], `trouble` what is wrong now.
+
+    Parameters
+    ----------
+    given : Given
+        Name, unit and bounds of the value.
+    label : str
+        What stands before the slider; the unit is added.
+    value : float
+        Start value [SI unit].
+    span : (float, float)
+        Range of the slider [SI unit]; the box takes all that `given` allows.
+    changed : callable
+        Called without arguments after every change, good or bad.
+    logarithmic : bool
+        Equal steps of the slider multiply the value.
+    """
+
+    def __init__(
+        self,
+        given: Given,
+        *,
+        label: str,
+        value: float,
+        span: tuple[float, float],
+        changed: Callable[[], None],
+        logarithmic: bool = False,
+    ) -> None:
+        self.given, self.value, self.trouble = given, value, ""
+        self._changed, self._echo = changed, False
+        name = f"{label} [{given.unit}]"
+        self.slider = _slider(name, value, span, logarithmic)
+        self.box = w.Text(
+            render(value, given.unit), continuous_update=False, tooltip=f"{name}: exact value",
+            layout=w.Layout(width="92px"),
+        )  # fmt: skip
+        self.slider.observe(self._slid, "value")
+        self.box.observe(self._typed, "value")
+        self.widget = w.HBox([self.slider, self.box])
+
+    def set(self, value: float) -> None:
+        """Take a value [SI unit]; shows it in slider and box, and reports the change."""
+        self.value, self.trouble = value, ""
+        self._echo = True
+        try:
+            self.box.value = render(value, self.given.unit)
+            self.slider.value = min(max(value, self._end("min")), self._end("max"))
+        finally:
+            self._echo = False
+        self._changed()
+
+    def _end(self, which: str) -> float:
+        end = float(getattr(self.slider, which))
+        return 10.0**end if isinstance(self.slider, w.FloatLogSlider) else end
+
+    def _slid(self, change: Any) -> None:
+        if not self._echo:
+            self.set(float(change["new"]))
+
+    def _typed(self, change: Any) -> None:
+        if self._echo:
+            return
+        text, given = change["new"], self.given
+        try:
+            if given.needs_unit and not has_unit_or_prefix(text):
+                raise QuantityError(f"{given.name}: {text!r} has no unit; {accepted(given.unit)}")
+            value = positive(text, given.unit, name=given.name, low=given.low, high=given.high)
+        except QuantityError as error:
+            self.trouble = str(error)
+            self._changed()
+        else:
+            self.set(value)
+
+
+def _slider(label: str, value: float, span: tuple[float, float], logarithmic: bool) -> Any:
+    shared: dict[str, Any] = {
+        "description": label, "readout": False, "layout": w.Layout(width="300px"),
+        "style": {"description_width": _LABEL},
+    }  # fmt: skip
+    low, high = span
+    inside = min(max(value, low), high)
+    if logarithmic:
+        return w.FloatLogSlider(inside, min=log10(low), max=log10(high), step=0.005, **shared)
+    return w.FloatSlider(inside, min=low, max=high, step=0.5 if high < 100 else 1, **shared)
+
+
+def buttons(label: str, options: tuple[tuple[str, str], ...], value: str, width: str) -> Any:
+    """A row of buttons of which one is down: one click each."""
+    return w.ToggleButtons(
+        options=options, value=value, description=label,
+        style={"description_width": "64px", "button_width": width}, layout=w.Layout(width="408px"),
+    )  # fmt: skip
