@@ -106,7 +106,7 @@ def _star(facts: Survey) -> list[_Arrow]:
     arrows = []
     for group in facts.points():
         tip = facts.nodes[group[0]]
-        if facts.same_point(tip, 0):
+        if facts.same_point(tip, 0) or group[0] in facts.afloat:
             continue
         rows = [" = ".join(group), f"{words.volts(tip)} ∠{words.degrees(tip)}"]
         arrows.append(_Arrow(0j, tip, looks[group[0]], rows, True))
@@ -146,5 +146,5 @@ def _said(facts: Survey, arrows: str) -> str:
     if arrows == "chain":
         parts = [f"{s.name} {words.volts(s.volts)} at {words.degrees(s.volts)}" for s in facts.spans]
         return f"Arrows tip to tail: {words.listed(parts)}."
-    heights = [f"{n} {words.volts(z)} at {words.degrees(z)}" for n, z in facts.nodes.items() if abs(z) > 0.05]
+    heights = [f"{n} {words.volts(z)} at {words.degrees(z)}" for n, z in facts.held.items() if abs(z) > 0.05]
     return f"Arrows from N: {words.listed(heights)}."

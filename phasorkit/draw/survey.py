@@ -60,9 +60,10 @@ class Survey:
     """Conductor that each probe in use touches; "" for a probe that touches nothing."""
     spans: tuple[Span, ...]
 
-    def voltage(self, a: str, b: str) -> complex:
-        """Phasor of node a against node b [V rms]."""
-        return self.nodes[a] - self.nodes[b]
+    @property
+    def held(self) -> dict[str, complex]:
+        """Nodes that have a voltage against the star point: all but those that float altogether [V rms]."""
+        return {n: z for n, z in self.nodes.items() if n not in self.afloat}
 
     @property
     def lamps(self) -> tuple[Span, ...]:

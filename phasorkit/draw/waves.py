@@ -75,11 +75,11 @@ def waveforms(reading: Reading, *, nodes: Sequence[str] | None = None) -> Pictur
 def _shown(facts: Survey, nodes: Sequence[str] | None) -> list[tuple[str, complex, Strand]]:
     """What to draw: name, phasor and look, lamps last."""
     looks = strands(tuple(facts.nodes))
-    chosen = [n for n in facts.nodes if n in facts.touching] if nodes is None else list(nodes)
+    chosen = [n for n in facts.held if n in facts.touching] if nodes is None else list(nodes)
     unknown = [n for n in chosen if n not in facts.nodes]
     if unknown:
         raise KeyError(f"no node {unknown[0]!r}; there are {', '.join(facts.nodes)}")
-    named = [(n, facts.nodes[n], looks[n]) for n in sorted(chosen)]
+    named = [(n, facts.nodes[n], looks[n]) for n in sorted(chosen) if n in facts.held]
     return named + [(lamp.name, lamp.volts, _LAMP) for lamp in facts.lamps]
 
 

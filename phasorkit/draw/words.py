@@ -94,7 +94,7 @@ def listed(items: Iterable[str]) -> str:
     >>> listed(["a", "b", "c"])
     'a, b and c'
     """
-    *most, last = items
+    *most, last = [*items] or ["none"]
     return f"{', '.join(most)} and {last}" if most else last
 
 
