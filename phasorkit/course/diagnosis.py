@@ -179,4 +179,4 @@ def _named(hits: Sequence[Candidate]) -> Finding:
         return Finding(hit.name, hit.words, hit.credit)
     words = " Or: ".join(c.words for c in named.values())
     credit = min(c.credit for c in named.values())
-    return Finding(" or ".join(named), f"More than one slip leads to this number. {words}", credit)
+    return Finding("; or ".join(named), f"More than one slip leads to this number. {words}", credit)

@@ -120,13 +120,17 @@ class Check(ABC):
 
 @dataclass(frozen=True)
 class Landmark:
-    """A value an answer may have: the right one (`slip` is empty) or a slip's; `reach` is its half window."""
+    """A value an answer may have: the right one (`slip` is empty) or a slip's; `reach` is its half window.
+
+    `own`: one of the check's own slips, not a general one. `must`: has to be told apart.
+    """
 
     entry: str
     slip: str
     value: float
     reach: float
-    must: bool
+    own: bool = False
+    must: bool = False
 
 
 @dataclass(frozen=True, eq=False)

@@ -142,6 +142,7 @@ def _check(name: str, names: Mapping[str, Any]) -> float:
         _say(f"This exercise has no check of that name; it has {', '.join(c.name for c in session.exercise.checks)}.")
         return 0.0
     if name not in names:
+        session.answers.pop(name, None)
         _say(f"There is no variable called {name}: run the cell that sets it, then this one.")
         return 0.0
     session.answers[name] = to_plain(names[name])

@@ -45,9 +45,9 @@ class NumberCheck(Check):
     def landmarks(self, brief: Brief, earlier: Values) -> Iterator[Landmark]:
         """The right number, then the slips in the order they are looked for."""
         right = self.value(brief, earlier)
-        yield Landmark("", "", right, self.tolerance.of(right), True)
+        yield Landmark("", "", right, self.tolerance.of(right), must=True)
         for c in sorted(self.candidates(brief, earlier), key=lambda c: c.rank):
-            yield Landmark("", c.name, c.value, self.tolerance.of_slip(c.value), c.must)
+            yield Landmark("", c.name, c.value, self.tolerance.of_slip(c.value), c.rank == 0, c.must)
 
     def mark(self, brief: Brief, answer: PlainData, earlier: Sequence[Values]) -> Mark:
         """Right value, value that follows from own answers, known slip, or a nudge."""
@@ -111,5 +111,5 @@ def follow_note(follows: Sequence[str]) -> str:
     """What is told when an answer follows from the learner's own earlier ones."""
     return (
         f"Follows rightly from your own earlier answer ({' or '.join(follows)}), so it earns full marks here. "
-        "That earlier answer itself is off: put it right, then this one too."
+        "Where that earlier answer is off, put it right first, then this one."
     )

@@ -12,17 +12,19 @@ from phasorkit.course.model import Brief, Landmark, Task, truths
 
 @dataclass(frozen=True)
 class Overlap:
-    """Two landmarks of one check whose windows touch; `second` is dropped in favour of `first` ("" is the answer).
+    """Two landmarks of one check whose windows touch; `second` is dropped in favour of `first`.
 
-    `gap` is the distance of the values minus both half windows, in units of the windows' sum; negative.
+    `must` tells that the numbers are drawn again because of it.
     """
 
     check: str
-    entry: str
-    first: str
-    second: str
-    gap: float
-    must: bool
+    first: Landmark
+    second: Landmark
+
+    @property
+    def must(self) -> bool:
+        """A slip that must be told apart, against the right answer or against another such slip."""
+        return self.first.must and self.second.must
 
 
 @lru_cache(maxsize=1024)
@@ -37,25 +39,20 @@ def separation(exercise: Task, brief: Brief) -> tuple[Overlap, ...]:
     Returns
     -------
     tuple of Overlap
-        Empty when everything can be told apart. `must` tells that the numbers are drawn again because of it.
+        Empty when everything can be told apart.
     """
     true = truths(exercise, brief)
-    pairs = (
-        (check.name, first, second)
+    return tuple(
+        Overlap(check.name, first, second)
         for check in exercise.checks
         for first, second in combinations(check.landmarks(brief, true), 2)
-    )
-    return tuple(
-        Overlap(check, first.entry, first.slip, second.slip, _gap(first, second), _must(first, second))
-        for check, first, second in pairs
-        if first.entry == second.entry and first.slip != second.slip and _gap(first, second) <= 0
+        if _comparable(first, second) and _gap(first, second) <= 0
     )
 
 
-def dropped(exercise: Task, brief: Brief, check_name: str) -> frozenset[tuple[str, str]]:
-    """(entry, slip) of those slips of a check that coincide with the answer or an earlier slip for this brief."""
-    overlaps = separation(exercise, brief)
-    return frozenset((o.entry, o.second) for o in overlaps if o.check == check_name)
+def dropped(exercise: Task, brief: Brief, check_name: str) -> frozenset[Landmark]:
+    """Those slips of a check that coincide with the answer or an earlier slip for this brief."""
+    return frozenset(o.second for o in separation(exercise, brief) if o.check == check_name)
 
 
 def acceptable(exercise: Task, brief: Brief) -> bool:
@@ -64,20 +61,22 @@ def acceptable(exercise: Task, brief: Brief) -> bool:
 
 
 def margin(exercise: Task, brief: Brief) -> float:
-    """The smallest gap between two landmarks that must be told apart, as in `Overlap`; positive is enough."""
+    """The smallest gap between two landmarks that must be told apart; positive is enough.
+
+    A gap is the distance of two values less both half windows, in units of the windows' sum.
+    """
     true = truths(exercise, brief)
     gaps = [inf]
     for check in exercise.checks:
         marks = [m for m in check.landmarks(brief, true) if m.must]
-        gaps += [_gap(a, b) for a, b in combinations(marks, 2) if a.entry == b.entry and a.slip != b.slip]
+        gaps += [_gap(a, b) for a, b in combinations(marks, 2) if _comparable(a, b)]
     return min(gaps)
+
+
+def _comparable(first: Landmark, second: Landmark) -> bool:
+    return first.entry == second.entry and first.slip != second.slip
 
 
 def _gap(first: Landmark, second: Landmark) -> float:
     reach = first.reach + second.reach
     return (abs(first.value - second.value) - reach) / reach if reach else float(first.value != second.value)
-
-
-def _must(first: Landmark, second: Landmark) -> bool:
-    """A slip that must be told apart, against the right answer or against another such slip."""
-    return second.must and (first.slip == "" or first.must)

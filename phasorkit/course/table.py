@@ -70,15 +70,17 @@ class TableCheck(Check):
         right, found = self.value(brief, earlier), self.candidates(brief, earlier)
         for key, value in right.items():
             entry = "/".join(key)
-            yield Landmark(entry, "", value, self.tolerance.of(value), True)
+            yield Landmark(entry, "", value, self.tolerance.of(value), must=True)
             for c in sorted(found[key], key=lambda c: c.rank):
-                yield Landmark(entry, c.name, c.value, self.tolerance.of_slip(c.value), c.must)
+                yield Landmark(entry, c.name, c.value, self.tolerance.of_slip(c.value), c.rank == 0, c.must)
 
     def mark(self, brief: Brief, answer: PlainData, earlier: Sequence[Values]) -> Mark:
         """Mark entry by entry and print a small table of what is right and what is not."""
         given = self._given(answer)
         if not given:
             return Mark(0.0, self.points, self._shape(), "not a table", outcome=UNREADABLE)
+        if all(value is None for value in given.values()):
+            return self.blank()
         tables = [(self.value(brief, values), values) for values in earlier]
         cells = {key: self._first_look(key, given.get(key), tables) for key in self._keys()}
         if any(c.state == "wrong" for c in cells.values()):
