@@ -40,7 +40,7 @@ def run(given: argparse.Namespace) -> int:
 
     try:
         result = _grade(given)
-    except (GradebookError, OSError) as error:
+    except (GradebookError, OSError, ValueError) as error:
         print(f"phasorkit grade: {error}", file=sys.stderr)
         return 2
     except KeyboardInterrupt:

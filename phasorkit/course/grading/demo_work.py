@@ -68,6 +68,7 @@ _HALF_A_TABLE = (
 _LINE_ON_R3 = "power = brief.line_voltage ** 2 / resistance"
 _EXACT_PARTS = "residual = lamp_volts(preferred, preferred, preferred, brief.capacitance)"
 _IN_MICROFARAD = "C = brief.capacitance * 1000  # in µF?\nreactance = 1 / (2 * 3.14 * brief.frequency * C)"
+_NO_TWO_PI = {"reactance": "reactance = 1 / (brief.frequency * brief.capacitance)"}
 _GAVE_UP = {"preferred": None, "volts": None, "power": None, "residual": None}
 _GUESSES = {
     "resistance": "resistance = reactance / sqrt(3)",  # sqrt is not there: the cell fails
@@ -80,14 +81,18 @@ PUPILS = (
     Pupil("app-01"),
     Pupil("app-02", _AS_TEXT),
     Pupil("app-03", {"resistance": "resistance = reactance * 3 ** 0.5"}),
-    Pupil("app-04", {"reactance": "reactance = 1 / (brief.frequency * brief.capacitance)"}, flat=True),
+    Pupil("app-04", _NO_TWO_PI, flat=True),
     Pupil("app-05", {"volts": _PHASE_VOLTS, "power": 'power = (1.1 * volts["123"]["R3"]) ** 2 / resistance'}),
     Pupil("app-06", {"resistance": "resistance = reactance", "residual": None}),
     Pupil("app-07", {"reactance": _IN_MICROFARAD, "power": _LINE_ON_R3, "residual": None}),
-    Pupil("app-08", _GAVE_UP, flat=True),
+    Pupil("app-08", {**_NO_TWO_PI, **_GAVE_UP}, flat=True),
     Pupil("app-09", {"volts": _EXCHANGED, "power": RIGHT["power"].replace("1.1 * ", ""), "residual": _EXACT_PARTS}),
     Pupil("app-10", {"preferred": "preferred = $other", "volts": _HALF_A_TABLE, "power": _LINE_ON_R3}),
     Pupil("app-11", _GUESSES),
-    Pupil("app-12", {"resistance": "resistance = reactance / 2", "residual": _EXACT_PARTS}, begins_as="app-21"),
+    Pupil(
+        "app-12",
+        {"resistance": "resistance = reactance", "volts": _PHASE_VOLTS, "power": _LINE_ON_R3, "residual": _EXACT_PARTS},
+        begins_as="app-21",
+    ),
 )
 """The class of twelve."""

@@ -9,6 +9,8 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
+GRADEBOOK = "gradebook.db"
+
 
 @dataclass(frozen=True)
 class ClassFolder:
@@ -24,7 +26,15 @@ class ClassFolder:
 
     @classmethod
     def at(cls, path: Path) -> ClassFolder:
-        """The class folder at a path, made where it is missing, with a stamp that no earlier run has used."""
+        """The class folder at a path, made where it is missing, with a stamp that no earlier run has used.
+
+        Raises
+        ------
+        ValueError
+            A path with ``* ? [``: nbgrader takes these for wildcards and would find nothing.
+        """
+        if set("*?[") & set(str(path.resolve())):
+            raise ValueError(f"the path of the class folder must have no * ? [ in it, got {path.resolve()}")
         path.mkdir(parents=True, exist_ok=True)
         first = stamp = datetime.now(UTC).strftime("%Y%m%d-%H%M%S")
         number = 1
@@ -36,7 +46,7 @@ class ClassFolder:
     @property
     def gradebook(self) -> Path:
         """nbgrader's database."""
-        return self.path / "gradebook.db"
+        return self.path / GRADEBOOK
 
     @property
     def log(self) -> Path:
@@ -84,13 +94,30 @@ class ClassFolder:
             replace_file(copy, file.read_bytes())
 
     def keep_gradebook(self) -> None:
-        """Copy the gradebook to `backups` by SQLite's own backup, which is sound while somebody else writes."""
-        copy = self.backups / self.gradebook.name
-        if not self.gradebook.exists() or copy.exists():
+        """Copy the gradebook to `backups` before anything opens it, unless the newest copy there is the same.
+
+        By SQLite's own backup, which is sound while somebody else writes.
+
+        Raises
+        ------
+        OSError
+            It is no database, or cannot be read now.
+        """
+        if not self.gradebook.exists():
             return
+        copies = sorted((self.path / "backups").glob(f"*/{GRADEBOOK}"))
+        if copies and copies[-1].read_bytes() == self.gradebook.read_bytes():
+            return
+        copy = self.backups / GRADEBOOK
         copy.parent.mkdir(parents=True, exist_ok=True)
-        with closing(sqlite3.connect(self.gradebook)) as source, closing(sqlite3.connect(copy)) as target:
-            source.backup(target)
+        try:
+            with closing(sqlite3.connect(self.gradebook)) as source, closing(sqlite3.connect(copy)) as target:
+                source.backup(target)
+        except sqlite3.Error as error:
+            copy.unlink(missing_ok=True)
+            raise OSError(
+                f"the gradebook {self.gradebook} cannot be copied ({error}), so nothing was graded"
+            ) from error
 
 
 def replace_file(file: Path, data: bytes) -> None:

@@ -7,11 +7,12 @@ import io
 from collections import Counter
 from collections.abc import Sequence
 
+from rich.box import SIMPLE_HEAD
 from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from phasorkit.course.grading.folder import ClassFolder, replace_file
+from phasorkit.course.grading.folder import ClassFolder
 from phasorkit.course.grading.records import ClassResult, Record, Row
 from phasorkit.course.model import BLANK
 
@@ -27,9 +28,7 @@ def write_tables(result: ClassResult, folder: ClassFolder) -> None:
     for name, rows in (("grades.csv", grades(result)), ("marks.csv", marks(result))):
         text = io.StringIO(newline="")
         csv.writer(text, lineterminator="\r\n").writerows([_inert(cell) for cell in row] for row in rows)
-        file = folder.path / name
-        folder.keep(file)
-        replace_file(file, text.getvalue().encode("utf-8-sig"))
+        folder.write(folder.path / name, text.getvalue().encode("utf-8-sig"))
 
 
 def grades(result: ClassResult) -> list[list[str]]:
@@ -94,8 +93,8 @@ def show(result: ClassResult, console: Console) -> None:
 
 
 def _scores(exercise: str, checks: Sequence[str], records: Sequence[Record]) -> Table:
-    table = Table(title=f"Exercise {exercise}", title_justify="left")
-    table.add_column("learner")
+    table = Table(title=f"Exercise {exercise}", title_justify="left", box=SIMPLE_HEAD, padding=0, pad_edge=False)
+    table.add_column("learner", no_wrap=True)
     maxima = {row.check: row.maximum for row in records[0].rows}
     for check in checks:
         table.add_column(f"{check}\n/{maxima[check]:g}", justify="right")
@@ -114,7 +113,7 @@ def _points(row: Row) -> str:
 
 
 def _slips(checks: Sequence[str], records: Sequence[Record]) -> Table:
-    table = Table(title="What went wrong most often", title_justify="left")
+    table = Table(title="What went wrong most often", title_justify="left", box=SIMPLE_HEAD, padding=0, pad_edge=False)
     for column in ("check", "right", "commonest slip"):
         table.add_column(column)
     for check in checks:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import logging
+import warnings
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
@@ -73,18 +74,21 @@ def grade_folder(
         raise NotADirectoryError(f"there is no folder {inbox}")
     started = monotonic()
     folder = ClassFolder.at(class_folder)
+    folder.keep_gradebook()
     with _log_to(folder.log) as log:
         run = Run(folder, Nbgrader(root, folder, log), class_code, limits or Limits())
         submissions, refused = match(inbox, [name for name in tasks() if (root / "solutions" / name).is_dir()])
         run.problems += [_refused(item, inbox) for item in refused]
-        for count, submission in enumerate(submissions):
+        try:
+            for count, submission in enumerate(submissions):
+                if progress:
+                    progress(count, len(submissions), f"{submission.learner} {submission.exercise}")
+                run.one(submission, str(submission.path.relative_to(inbox)))
             if progress:
-                progress(count, len(submissions), f"{submission.learner} {submission.exercise}")
-            run.one(submission, str(submission.path.relative_to(inbox)))
-        if progress:
-            progress(len(submissions), len(submissions), "")
-        result = run.result(monotonic() - started)
-    write_tables(result, folder)
+                progress(len(submissions), len(submissions), "")
+        finally:  # also when it is stopped in the middle, the tables tell what is done
+            result = run.result(monotonic() - started)
+            write_tables(result, folder)
     return result
 
 
@@ -116,6 +120,8 @@ class Run:
         source = self._fingerprint(raw, master)
         if self._stands(learner, exercise, source):
             self.unchanged += 1
+            if any(score.by_hand for score in self.nbgrader.scores(learner, exercise).values()):
+                self.nbgrader.feedback(learner, exercise)
             return
         notebook, flags = rebuild(cells, master)
         self._take_in(submission, raw, notebook)
@@ -127,9 +133,8 @@ class Run:
         self.folder.write(self.folder.record(learner, exercise), graded.record.flagged(flags).to_json())
 
     def _master(self, exercise: str) -> Master:
-        """The exercise from the gradebook, which is copied before its first use and given the exercise if needed."""
+        """The exercise from the gradebook, which is given the exercise if it lacks it."""
         if exercise not in self.masters:
-            self.folder.keep_gradebook()
             try:
                 self.nbgrader.ensure_assignment(exercise)
                 self.masters[exercise] = self.nbgrader.master(exercise)
@@ -192,21 +197,22 @@ def _refused(item: Refused, inbox: Path) -> Problem:
 @contextmanager
 def _log_to(file: Path) -> Iterator[logging.Logger]:
     """A logger for nbgrader and for warnings that writes to a file and not to the terminal."""
-    log = logging.getLogger(LOGGER)
+    log, warned = logging.getLogger(LOGGER), logging.getLogger("py.warnings")
     handler = logging.FileHandler(file, encoding="utf-8")
     handler.setFormatter(logging.Formatter("%(asctime)s %(levelname)s %(message)s"))
-    log.addHandler(handler)
     log.setLevel(logging.INFO)
-    log.propagate = False
-    warned = logging.getLogger("py.warnings")
-    warned.addHandler(handler)
-    before, warned.propagate = warned.propagate, False
-    logging.captureWarnings(True)
-    try:
-        yield log
-    finally:
-        logging.captureWarnings(False)
-        warned.propagate = before
-        warned.removeHandler(handler)
-        log.removeHandler(handler)
-        handler.close()
+    before = log.propagate, warned.propagate
+    log.propagate = warned.propagate = False
+    with warnings.catch_warnings():
+        warnings.simplefilter("default")
+        logging.captureWarnings(True)
+        log.addHandler(handler)
+        warned.addHandler(handler)
+        try:
+            yield log
+        finally:
+            warned.removeHandler(handler)
+            log.removeHandler(handler)
+            handler.close()
+            logging.captureWarnings(False)
+            log.propagate, warned.propagate = before

@@ -199,8 +199,11 @@ def decode(text: str) -> Handed:
 
 
 def write_mark(cell: NotebookNode, name: str, mark: Mark) -> None:
-    """Write a mark as nbgrader reads it: feedback on stdout, then the points as the cell's value, a plain float."""
-    points = min(max(float(mark.points), 0.0), float(mark.maximum))
+    """Write a mark as nbgrader reads it: feedback on stdout, then the points as the cell's value, a plain float.
+
+    nbgrader gives full marks for a value it cannot read (NaN, negative, text) and stops at one above the maximum.
+    """
+    points = float(mark.points) if 0 <= mark.points <= mark.maximum else 0.0
     cell.outputs = [printed(f"{report(name, mark)}\n"), value(repr(points))]
 
 
