@@ -1,0 +1,66 @@
+"""What one frame costs on the kernel's side: drawing alone, and the app from a changed value to new HTML.
+
+Aims (issue): 5 ms a drawing, 10 ms median a frame. The machine may be busy, so the gate is generous and counts the
+best of several rounds; the medians are printed.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from statistics import median
+from types import MappingProxyType
+
+import pytest
+
+from phasorkit.draw import phasor_diagram, scale_drawing, waveforms
+from phasorkit.indicators import circuit
+from phasorkit.widgets import Settings
+from phasorkit.widgets.app import IndicatorApp
+
+BRIDGE = circuit("divider-bridge").sized(capacitance=4.7e-9, frequency=50, line_voltage=400)
+
+
+def milliseconds(step: Callable[[int], object], *, rounds: int = 5, frames: int = 40) -> tuple[float, float]:
+    """Median over all frames, and the best round's median [ms], after one frame to warm up."""
+    step(0)
+    medians, every = [], []
+    for _ in range(rounds):
+        times = []
+        for k in range(frames):
+            start = time.perf_counter()
+            step(k)
+            times.append(1e3 * (time.perf_counter() - start))
+        medians.append(median(times))
+        every += times
+    return median(every), min(medians)
+
+
+@pytest.mark.bench
+@pytest.mark.parametrize("picture", [scale_drawing, phasor_diagram, waveforms])
+def test_one_drawing(picture: Callable[..., object]) -> None:
+    network = BRIDGE.network()
+
+    def step(k: int) -> object:
+        return picture(BRIDGE.on(BRIDGE.supply("132"), network=network.with_value("R3", 1e5 * (1 + k))))
+
+    every, best = milliseconds(step)
+    print(f"{picture.__name__}: median {every:.2f} ms, best round {best:.2f} ms")
+    assert best < 10
+
+
+@pytest.mark.bench
+@pytest.mark.parametrize("sequence", ["123", "132"])
+def test_one_app_frame(sequence: str) -> None:
+    app = IndicatorApp(Settings(sequence=sequence, parts=MappingProxyType({"capacitance": 4.7e-9})))
+    slider = app.values["resistance"].slider
+    seen = set()
+
+    def step(k: int) -> None:
+        slider.value = 1e5 * (1 + k)
+        seen.add(app.picture.value)
+
+    every, best = milliseconds(step)
+    print(f"app frame {sequence}: median {every:.2f} ms, best round {best:.2f} ms")
+    assert len(seen) >= 30
+    assert best < 20
