@@ -100,7 +100,8 @@ def nearest(value: ArrayLike, series: str = "E24") -> FloatArray:
     """
     below, above = neighbours(value, series)
     wanted = np.asarray(value, dtype=float)
-    return np.asarray(np.where(wanted - below <= above - wanted, below, above))
+    halfway = (below + above) / 2 * (1 + 1e-12)  # binary dust does not break a tie
+    return np.asarray(np.where(wanted <= halfway, below, above))
 
 
 def colour_bands(resistance: float, *, tolerance: float = 5.0) -> tuple[str, ...]:

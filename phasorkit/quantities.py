@@ -29,9 +29,12 @@ UNITS: dict[str, tuple[str, ...]] = {
 }
 """Accepted spellings of each unit; the key is how it is written back."""
 
+LONGEST = 60
+"""Longer texts are refused unread [characters]: no value is that long, and a pasted page would take minutes."""
+
 _RKM = re.compile(r"[0-9]*[RrKkMGLpnuµμm][0-9]*|[0-9]+")
 _NUMBER = re.compile(r"[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]+)?")
-_SCALED = re.compile(_NUMBER.pattern + r"\s*[TGMkKmuµμnp]?")
+_SCALED = re.compile(rf"{_NUMBER.pattern}|[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)\s*[TGMkKmuµμnp]")
 
 
 class QuantityError(ValueError):
@@ -76,7 +79,7 @@ def parse(text: str | float, unit: str, *, name: str = "value") -> float:
         raise KeyError(f"unit must be one of {', '.join(UNITS)}, got {unit!r}")
     if isinstance(text, Real) and not isinstance(text, bool):
         value = _as_float(text)
-    elif isinstance(text, str):
+    elif isinstance(text, str) and len(text) <= LONGEST:
         value = _read(text, unit, name)
     else:
         raise QuantityError(f"{name}: {_shown(text)} is not a value; {accepted(unit)}")
@@ -210,11 +213,11 @@ def _strip_unit(body: str, unit: str) -> str:
     for spelling in sorted(UNITS[unit], key=len, reverse=True):
         if len(spelling) == 1 and spelling in "Rr":
             continue  # 390R and 4R7 are letter codes
-        match = re.fullmatch(rf"(.*?[0-9pnuµμmkKMG.])\s*{re.escape(spelling)}", body, re.IGNORECASE)
+        match = re.fullmatch(rf"(.*?[0-9pnuµμmkKMGT.])\s*{re.escape(spelling)}", body, re.IGNORECASE)
         if match and _takes_unit(match[1]):
             return match[1].rstrip()
     return body
 
 
 def _takes_unit(number: str) -> bool:
-    return bool(_NUMBER.fullmatch(number) or re.fullmatch(r".*[0-9]\s*[pnuµμmkKMG]?", number))
+    return bool(_NUMBER.fullmatch(number) or re.fullmatch(r".*[0-9]\s*[pnuµμmkKMGT]?", number))
