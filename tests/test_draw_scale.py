@@ -7,6 +7,7 @@ matter, from memory); the right angle of R and C in series is Thales' theorem (E
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from itertools import pairwise
 from xml.etree import ElementTree
 
@@ -16,6 +17,7 @@ from drawn_circuits import CIRCUITS, wiring_states
 
 from phasorkit.draw import Picture, both_sequences, scale_drawing
 from phasorkit.indicators import circuit
+from phasorkit.network import Element
 from phasorkit.supply import Supply
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -222,10 +224,22 @@ def test_a_lamp_is_marked_by_shape_and_word_not_by_colour_alone() -> None:
 
 
 def test_parts_on_one_line_lie_beside_each_other() -> None:
-    """At the null R2 and R3 share both nodes: their bodies are a body's width apart."""
-    parts = marked(root(scale_drawing(BRIDGE.on(BRIDGE.supply()))), "data-part")
+    """At the null R2 and R3 share both nodes: across their common line the bodies are a body's width apart."""
+    tree = root(scale_drawing(BRIDGE.on(BRIDGE.supply())))
+    parts, nodes = marked(tree, "data-part"), marked(tree, "data-node")
+    line = circle_centre(nodes["M"]) - circle_centre(nodes["L3"])
     middles = [np.mean(points(parts[n].findall(f"{SVG}path")[2].attrib["d"])[:4]) for n in ("R2", "R3")]
-    assert 16 < abs(middles[0] - middles[1]) < 30
+    across = ((middles[0] - middles[1]) * np.conj(line) / abs(line)).imag
+    assert 16 < abs(across) < 30
+
+
+def test_no_right_angle_where_a_third_current_joins() -> None:
+    """R and C meet at P, but a lamp taken as a resistor draws current there too: no series pair, no right angle."""
+    legs = BRIDGE.network().elements
+    loaded = replace(CIRCUITS["twin"], elements=(*legs, Element("H1", "R", 2e5, "M", "P")), where=BRIDGE.lamps)
+    tree = root(scale_drawing(loaded.on(loaded.supply("132"))))
+    assert marked(tree, "data-right-angle") == {}
+    assert set(marked(tree, "data-part")) == {"R1", "R2", "R3", "C1", "H1"}
 
 
 def test_both_sequences_share_one_scale() -> None:

@@ -163,9 +163,9 @@ def test_sections_can_be_left_out_but_not_invented() -> None:
 
 def test_sliders_and_boxes_are_labelled_for_screen_readers(app: IndicatorApp) -> None:
     for c in widgets_of(app.widget):
-        if isinstance(c, w.Text):
+        if isinstance(c, (w.Text, w.ToggleButtons)):
             assert c.tooltip
-        elif isinstance(c, (w.FloatSlider, w.FloatLogSlider, w.ToggleButtons, w.Button)):
+        elif isinstance(c, (w.FloatSlider, w.FloatLogSlider, w.Button)):
             assert c.description
     assert 'aria-live="polite"' in app.line.value
     assert 'role="img"' in app.picture.value
@@ -199,7 +199,7 @@ def test_the_gate_sees_an_error_that_hides_in_an_output() -> None:
 def test_the_gate_sees_a_button_that_raises() -> None:
     """ipywidgets swallows it and writes a line to the log."""
     app, text = broken_app(hides=False)
-    with pytest.raises(AssertionError, match=r"callback of 'Go' failed.*\n(.*\n)*ZeroDivisionError"):
+    with pytest.raises(AssertionError, match=r"callback of 'Go' failed: .*broken_app"):
         drive(app, "Go", "click", reads=lambda: text.value, expect="gone")
 
 

@@ -15,7 +15,7 @@ from phasorkit.indicators import Indicator, circuit
 from phasorkit.indicators.base import FREQUENCY, LINE_VOLTAGE, SEQUENCES, Choice, Given
 from phasorkit.supply import CONDUCTORS
 from phasorkit.widgets.compute import VIEWS, Settings, Shown, Value, build, compute, draw, table
-from phasorkit.widgets.controls import ValueControl, buttons
+from phasorkit.widgets.controls import ValueControl, buttons, labelled
 
 SECTIONS = ("supply", "parts", "fault", "view")
 """Sections of the controls, in their order everywhere."""
@@ -83,11 +83,11 @@ class IndicatorApp:
         self._kind = circuit(start.circuit)
         self.values = self._value_controls(build(start))
         self.choices = self._choice_controls()
-        self.sequence, self.swap = start.sequence, w.Button(layout=w.Layout(width="396px"))
-        self.null = w.Button(description=self._null_label(), layout=w.Layout(width="396px"))
+        self.sequence, self.swap = start.sequence, w.Button(layout=w.Layout(width="418px"))
+        self.null = w.Button(description=self._null_label(), layout=w.Layout(width="418px"))
         self.probes = {p: self._probe_control(p) for p in self._kind.probes if p in CONDUCTORS}
-        self.view = buttons("Picture", tuple((v, v) for v in VIEWS), start.view, "104px")
-        self.symbols = buttons("Symbols", (("IEC", "IEC"), ("North America", "NA")), start.symbols, "158px")
+        self.view = buttons("Picture", tuple((v, v) for v in VIEWS), start.view, "116px")
+        self.symbols = buttons("Symbols", (("IEC", "IEC"), ("North America", "NA")), start.symbols, "176px")
         self.picture, self.line, self.table = w.HTML(), w.HTML(), w.HTML()
         self.result: Shown = compute(start)
         self.widget = self._arranged(sections)
@@ -189,7 +189,7 @@ class IndicatorApp:
         others = [c for c in CONDUCTORS if c != probe]
         places = [(f"on {probe}", probe), ("open", ""), ("on N", "N"), *((f"on {c}", c) for c in others)]
         touched = self._start.probes.get(probe, probe)
-        return buttons(f"Probe {probe}", tuple(places), touched, "56px")
+        return buttons(f"Probe {probe}", tuple(places), touched, "66px")
 
     def _null_label(self) -> str:
         sized = build(replace(self._start, parts=MappingProxyType({**self._start.parts})))
@@ -202,14 +202,14 @@ class IndicatorApp:
         rows = {
             "supply": supply,
             "parts": [*parts, *self.choices.values(), self.null],
-            "fault": list(self.probes.values()),
-            "view": [self.view, self.symbols],
+            "fault": [labelled(c) for c in self.probes.values()],
+            "view": [labelled(self.view), labelled(self.symbols)],
         }
         left: list[Any] = []
         for name in (s for s in SECTIONS if s in sections):
             left += [w.HTML(f'<b style="line-height:1.4">{name.capitalize()}</b>'), *rows[name]]
-        shown = w.VBox([self.picture, self.line, self.table], layout=w.Layout(width="528px"))
-        controls = w.VBox(left, layout=w.Layout(width="408px", min_width="408px"))
+        shown = w.VBox([self.picture, self.line, self.table], layout=w.Layout(width="512px"))
+        controls = w.VBox(left, layout=w.Layout(width="424px", min_width="424px"))
         return w.HBox([controls, shown] if left else [shown])
 
 

@@ -43,7 +43,7 @@ class ValueControl:
         changed: Callable[[], None],
         logarithmic: bool = False,
     ) -> None:
-        self.given, self.value, self.trouble = given, value, ""
+        self.given, self.label, self.value, self.trouble = given, label, value, ""
         self._changed, self._echo = changed, False
         name = f"{label} [{given.unit}]"
         self.slider = _slider(name, value, span, logarithmic)
@@ -80,8 +80,8 @@ class ValueControl:
         text, given = change["new"], self.given
         try:
             if given.needs_unit and not has_unit_or_prefix(text):
-                raise QuantityError(f"{given.name}: {text!r} has no unit; {accepted(given.unit)}")
-            value = positive(text, given.unit, name=given.name, low=given.low, high=given.high)
+                raise QuantityError(f"{self.label}: {text!r} has no unit; {accepted(given.unit)}")
+            value = positive(text, given.unit, name=self.label, low=given.low, high=given.high)
         except QuantityError as error:
             self.trouble = str(error)
             self._changed()
@@ -91,7 +91,7 @@ class ValueControl:
 
 def _slider(label: str, value: float, span: tuple[float, float], logarithmic: bool) -> Any:
     shared: dict[str, Any] = {
-        "description": label, "readout": False, "layout": w.Layout(width="300px"),
+        "description": label, "readout": False, "layout": w.Layout(width="318px"),
         "style": {"description_width": _LABEL},
     }  # fmt: skip
     low, high = span
@@ -102,8 +102,13 @@ def _slider(label: str, value: float, span: tuple[float, float], logarithmic: bo
 
 
 def buttons(label: str, options: tuple[tuple[str, str], ...], value: str, width: str) -> Any:
-    """A row of buttons of which one is down: one click each."""
+    """A row of buttons of which one is down, one click each; its label is its tooltip (see `labelled`)."""
     return w.ToggleButtons(
-        options=options, value=value, description=label,
-        style={"description_width": "64px", "button_width": width}, layout=w.Layout(width="408px"),
+        options=options, value=value, tooltip=label, tooltips=[f"{label}: {text}" for text, _ in options],
+        style={"button_width": width}, layout=w.Layout(width="auto"),
     )  # fmt: skip
+
+
+def labelled(row: Any) -> Any:
+    """A row of buttons with its label before it."""
+    return w.HBox([w.Label(row.tooltip, layout=w.Layout(width="62px")), row])
