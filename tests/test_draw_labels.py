@@ -8,6 +8,7 @@ from itertools import combinations
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 from drawn_circuits import CIRCUITS
 from test_draw_scale import BRIDGE, STATES
@@ -73,6 +74,20 @@ def test_no_label_lies_on_another_or_outside(page: Any) -> None:
     assert all(len(labels) >= 8 for labels in seen)
     assert {n: overlaps(s) for n, s in zip(names, seen, strict=True) if overlaps(s)} == {}
     assert {n: outside(s) for n, s in zip(names, seen, strict=True) if outside(s)} == {}
+
+
+@pytest.mark.browser
+def test_labels_keep_apart_while_a_slider_moves(page: Any) -> None:
+    """R from a fifth to five times the null's, where P runs along its half circle and the lamp shrinks to nothing."""
+    named = {
+        f"{sequence} × {factor:.2f}": scale_drawing(BRIDGE.on(BRIDGE.supply(sequence), network=network))
+        for sequence in ("123", "132")
+        for factor in np.geomspace(0.2, 5, 25)
+        for network in [BRIDGE.network().with_value("R3", factor * 391e3)]
+    }
+    seen = dict(zip(named, boxes(page, list(named.values())), strict=True))
+    assert {n: overlaps(s) for n, s in seen.items() if overlaps(s)} == {}
+    assert {n: outside(s) for n, s in seen.items() if outside(s)} == {}
 
 
 @pytest.mark.browser

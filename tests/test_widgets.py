@@ -11,7 +11,7 @@ from typing import Any
 
 import ipywidgets as w
 import pytest
-from widget_gate import assert_no_hidden_error, drive, widgets_of
+from widget_gate import assert_no_hidden_error, control, drive, widgets_of
 
 from phasorkit.indicators import circuits
 from phasorkit.widgets import Settings, compute, draw, indicator_app
@@ -152,6 +152,15 @@ def test_every_circuit_has_an_app_with_the_same_order_of_controls() -> None:
         assert [s.capitalize() in h for s, h in zip(SECTIONS, heads, strict=True)] == [True] * 4
         assert {"Line volts [V]", "Frequency [Hz]"} <= set(labels)
         assert_no_hidden_error(shown)
+
+
+def test_an_app_starts_where_it_is_told() -> None:
+    """A North American start: 480 V, 60 Hz, zigzag resistors, 1-3-2: √3/2 of 480 V is 416 V."""
+    shown = indicator_app(line_voltage=480, frequency=60, sequence="132", symbols="NA")
+    page = " ".join(c.value for c in widgets_of(shown) if isinstance(c, w.HTML))
+    assert "416 V lit" in page
+    assert control(shown, "Symbols").value == "NA"
+    assert control(shown, "Frequency [Hz]: exact").value == "60 Hz"
 
 
 def test_sections_can_be_left_out_but_not_invented() -> None:

@@ -261,12 +261,14 @@ def _bundles(wires: Sequence[Wire]) -> list[list[int]]:
 
 
 def _together(one: Wire, two: Wire) -> bool:
-    if min(one.length, two.length) < 20:
+    """Whether two parts run at less than 20° and a body's width apart over a good stretch of the shorter one."""
+    shorter = min(one.length, two.length)
+    if shorter < 20 or abs((one.along * two.along.conjugate()).imag) > 0.34:
         return False
     ends = [((p - one.a) * one.along.conjugate()) for p in (two.a, two.b)]
     low, high = sorted(ends, key=lambda z: z.real)
     start, stop = max(low.real, 0.0), min(high.real, one.length)
-    if stop - start < 15:
+    if stop - start < max(15, 0.35 * shorter):
         return False
     slope = (high.imag - low.imag) / max(high.real - low.real, 1e-9)
     half_way = low.imag + slope * ((start + stop) / 2 - low.real)

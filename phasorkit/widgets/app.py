@@ -31,6 +31,7 @@ def indicator_app(
     frequency: float = 50.0,
     sequence: str = "123",
     parts: Mapping[str, Value] | None = None,
+    symbols: str = "IEC",
     sections: Sequence[str] = SECTIONS,
 ) -> Any:
     """Show an indicator live: supply, parts, wiring faults; scale drawing, phasors or waves.
@@ -45,6 +46,8 @@ def indicator_app(
         Where the sequence starts.
     parts : mapping of field to value, optional
         Where the parts start: the circuit's givens and resistances [SI units]; the rest is sized.
+    symbols : "IEC" or "NA"
+        Which circuit symbols it starts with.
     sections : sequence of str
         Which of `SECTIONS` to show.
 
@@ -63,7 +66,7 @@ def indicator_app(
     'HBox'
     """
     start = Settings(
-        circuit=circuit, line_voltage=line_voltage, frequency=frequency, sequence=sequence,
+        circuit=circuit, line_voltage=line_voltage, frequency=frequency, sequence=sequence, symbols=symbols,
         parts=MappingProxyType(_starts(circuit) | dict(parts or {})),
     )  # fmt: skip
     return IndicatorApp(start, sections).widget
@@ -86,8 +89,8 @@ class IndicatorApp:
         self.sequence, self.swap = start.sequence, w.Button(layout=w.Layout(width="418px"))
         self.null = w.Button(description=self._null_label(), layout=w.Layout(width="418px"))
         self.probes = {p: self._probe_control(p) for p in self._kind.probes if p in CONDUCTORS}
-        self.view = buttons("Picture", tuple((v, v) for v in VIEWS), start.view, "116px")
-        self.symbols = buttons("Symbols", (("IEC", "IEC"), ("North America", "NA")), start.symbols, "176px")
+        self.view = buttons("Picture", tuple((v, v) for v in VIEWS), start.view, "112px")
+        self.symbols = buttons("Symbols", (("IEC", "IEC"), ("North America", "NA")), start.symbols, "170px")
         self.picture, self.line, self.table = w.HTML(), w.HTML(), w.HTML()
         self.result: Shown = compute(start)
         self.widget = self._arranged(sections)
