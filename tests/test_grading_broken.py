@@ -9,14 +9,17 @@ from typing import Any
 
 import pytest
 from grading_runs import COURSE_ID, ROOT, automatic_scores
+from nbformat import v4
 from nbgrader.api import Gradebook
 
 from phasorkit.course.grading.demo import filled_in
 from phasorkit.course.grading.demo_work import Pupil
 from phasorkit.course.grading.gradebook import programs_on_path
 from phasorkit.course.grading.kernel import Limits
+from phasorkit.course.grading.notebooks import dump, load
 from phasorkit.course.grading.records import ClassResult, Record
 from phasorkit.course.grading.run import grade_folder
+from phasorkit.course.grading.worker import Job, grade
 
 CODE = "PUMP-24"
 BLANK = {name: None for name in ("reactance", "resistance", "preferred", "volts", "power", "residual")}
@@ -99,6 +102,7 @@ WORK: dict[str, tuple[Pupil, Callable[[Cells], None] | None]] = {
     "strange": (Pupil("strange"), say_all(*STRANGE)),
     "shadow": (Pupil("shadow"), None),
     "warns": (Pupil("warns"), say("preferred", WARNS)),
+    "surrogate": (Pupil("surrogate"), say("preferred", "print('\\ud800')  # \ud800")),
     "nobody": (Pupil("nobody"), None),
     "other": (Pupil("other"), None),
 }
@@ -138,6 +142,9 @@ def result(tmp_path_factory: pytest.TempPathFactory) -> Iterator[ClassResult]:
     for name in WORK:
         (base / "inbox" / name).mkdir(parents=True)
         (base / "inbox" / name / "bridge.ipynb").write_bytes(written(release, name))
+    (base / "inbox" / "good" / "bridge").mkdir()
+    (base / "inbox" / "good" / "bridge.ipynb").rename(base / "inbox" / "good" / "bridge" / "bridge.ipynb")
+    (base / "inbox" / "good" / "bridge" / "timestamp.txt").write_text("2025-02-03 10:15:00 UTC", encoding="utf-8")
     for name, data in (("cut", release[:900]), ("page", b"<html>"), ("empty", b""), ("old", b'{"nbformat": 3}')):
         (base / "inbox" / f"{name}_bridge.ipynb").write_bytes(data)
     (base / "class").mkdir()
@@ -245,6 +252,16 @@ def test_another_class_code_is_flagged_and_marked_by_its_own_numbers(result: Cla
     assert "'pump-23'" in record(result, "other").flags[0].text
 
 
+def test_half_a_character_stops_nothing(result: ClassResult) -> None:
+    """A lone surrogate cannot be stored as UTF-8; the rest of the work counts."""
+    assert points(result, "surrogate")[:2] == [3.0, 3.0]
+
+
+def test_the_time_a_submission_came_in_reaches_the_gradebook(result: ClassResult) -> None:
+    with Gradebook(f"sqlite:///{(result.class_folder / 'gradebook.db').as_posix()}", COURSE_ID) as book:
+        assert str(book.find_submission("bridge", "good").timestamp) == "2025-02-03 10:15:00"
+
+
 def test_the_gradebook_has_the_same_points(result: ClassResult) -> None:
     scores = automatic_scores(result.class_folder)
     for r in result.records:
@@ -263,3 +280,12 @@ def test_learners_files_stay_out_of_the_class_folder(result: ClassResult) -> Non
     known = {"received", "submitted", "autograded", "feedback", "records", "backups"}
     assert {p.name for p in result.class_folder.iterdir() if p.is_dir()} == known
     assert not list(result.class_folder.rglob("*.part"))
+
+
+def test_a_notebook_of_many_slow_cells_is_stopped_in_all() -> None:
+    """A limit per cell alone is no bound on a notebook."""
+    slow = [v4.new_code_cell("import time\ntime.sleep(1.5)") for _ in range(20)]
+    graded = grade(Job("slow", "bridge", dump(v4.new_notebook(cells=slow)), {}, limits=Limits(2, 3)))
+    assert graded.record.seconds < 12
+    assert "longer than 3 s in all" in graded.record.flags[-1].text
+    assert load(graded.notebook).cells[-1].outputs[0].ename == "NotRun"

@@ -17,6 +17,7 @@ from nbgrader.api import Gradebook
 from nbgrader.utils import determine_grade
 
 from phasorkit.course.briefs import draw_brief
+from phasorkit.course.grading import worker
 from phasorkit.course.grading.demo import CLASS_CODE, make_class
 from phasorkit.course.grading.notebooks import grade_id, load
 from phasorkit.course.grading.records import ClassResult
@@ -230,6 +231,29 @@ def test_changed_work_is_graded_again_beside_marks_set_by_hand(graded: Graded, t
     assert kept.read_bytes() == old
     for name in ("autograded/app-03/bridge/bridge.ipynb", "records/app-03/bridge.json", "gradebook.db", "grades.csv"):
         assert len(list((folder / "backups").glob(f"*/{name}"))) == 1
+
+
+def test_a_fault_of_ours_costs_one_submission_and_none_of_its_marks(
+    graded: Graded, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whatever the worker raises, the others are graded and the earlier marks stand."""
+
+    def fails(job: worker.Job) -> worker.Graded:
+        raise LookupError(f"no idea what to do\nwith {job.learner}")
+
+    folder = tmp_path / "class"
+    shutil.copytree(graded.folder, folder)
+    file = folder / "inbox" / "app-01" / "bridge.ipynb"
+    file.write_bytes(file.read_bytes().replace(b"reactance / 3", b"reactance/ 3"))
+    monkeypatch.setattr(worker, "grade", fails)
+    _, result = again(graded, tmp_path)
+    lines = [p.reason for p in result.problems if p.learner == "app-01"]
+    assert len(lines) == 1
+    assert lines[0].startswith("could not be graded (LookupError: no idea what to do with app-01)")
+    assert lines[0].endswith("the marks of an earlier file stand")
+    assert "no idea what to do" in (folder / "grading.log").read_text(encoding="utf-8")
+    assert result.unchanged == 11
+    assert automatic_scores(folder) == automatic_scores(graded.folder)
 
 
 def test_the_demo_class_is_the_same_every_time(graded: Graded, tmp_path: Path) -> None:

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from grading_runs import ROOT
 from nbformat import NotebookNode, v4
 from nbgrader.utils import determine_grade
 
@@ -330,6 +331,25 @@ def test_bad_use_is_one_clear_line_and_exit_2(
     said = capsys.readouterr().err
     assert line in said
     assert said.count("\n") == 1
+
+
+def test_the_course_and_the_class_folder_are_no_inbox(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """`grade .` in the course would take solutions/ for a learner; results must not land among submissions."""
+    put(tmp_path, "class/submitted/app-01/bridge.ipynb")
+    submitted = tmp_path / "class" / "submitted"
+    for inbox, folder in ((ROOT, tmp_path / "new"), (submitted, tmp_path / "class")):
+        assert main(["grade", str(inbox), "--trust-learners", "--class-folder", str(folder)]) == 2
+        assert "nothing but submissions" in capsys.readouterr().err
+    assert [p.name for p in (tmp_path / "class").iterdir()] == ["submitted"]
+
+
+def test_a_class_folder_that_nbgrader_cannot_search_is_refused(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    put(tmp_path, "inbox/app-01/bridge.ipynb")
+    arguments = ["grade", str(tmp_path / "inbox"), "--trust-learners", "--class-folder", str(tmp_path / "class[1]")]
+    assert main(arguments) == 2
+    assert "no * ? [ in it" in capsys.readouterr().err
 
 
 def test_the_demo_does_not_go_into_a_real_class(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -77,7 +77,7 @@ def _grade(given: argparse.Namespace) -> ClassResult:
     if given.demo:
         inbox, code = demo_inbox(class_folder), given.class_code or CLASS_CODE
         make_class(inbox, root=root, class_code=code)
-        console.print(f"A made-up class, handed in to {inbox}", soft_wrap=True)
+        console.print(f"A made-up class, handed in to {inbox}", soft_wrap=True, markup=False)
     else:
         console.print(UNPROTECTED, style="yellow")
     bar = Progress(

@@ -20,6 +20,7 @@ from nbgrader.api import Gradebook, MissingEntry
 from nbgrader.converters import Autograde, GenerateAssignment, GenerateFeedback
 from nbgrader.coursedir import CourseDirectory
 from nbgrader.preprocessors import Execute
+from nbgrader.utils import parse_utc
 from sqlalchemy.exc import SQLAlchemyError
 from traitlets.config import Config
 from traitlets.config.loader import PyFileConfigLoader
@@ -200,6 +201,18 @@ class Nbgrader:
         except Exception as error:
             self.log.exception("%s", failure)
             raise GradebookError(f"{failure}; the reason is in {self.folder.log}") from error
+
+
+def is_time(text: bytes) -> bool:
+    """Whether nbgrader can read this as the time a submission came in; it stops at one that it cannot read.
+
+    >>> is_time(b"2025-02-03 10:15:00 UTC"), is_time(b"yesterday"), is_time(b"")
+    (True, False, False)
+    """
+    try:
+        return parse_utc(text.decode("utf-8").strip()) is not None
+    except (ValueError, OverflowError):
+        return False
 
 
 def check_name(source: str) -> str:

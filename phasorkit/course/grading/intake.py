@@ -157,7 +157,10 @@ def _candidates(inbox: Path, exercises: Collection[str]) -> Iterator[Submission 
         if entry.is_symlink():
             yield Refused(entry, "is a link, so it was not followed")
         elif entry.is_dir():
-            yield from _of_learner(entry, exercises)
+            try:
+                yield from list(_of_learner(entry, exercises))
+            except OSError as error:
+                yield Refused(entry, f"cannot be opened ({error.strerror})", entry.name)
         elif entry.suffix.lower() == ".ipynb":
             yield _flat(entry, exercises)
         else:

@@ -16,8 +16,8 @@ def load(data: bytes) -> NotebookNode:
 
 
 def dump(notebook: NotebookNode) -> bytes:
-    """A notebook as its file's bytes."""
-    return cast(str, _LIBRARY.writes(notebook)).encode("utf-8")
+    """A notebook as its file's bytes; what UTF-8 cannot hold becomes a question mark."""
+    return cast(str, _LIBRARY.writes(notebook)).encode("utf-8", "replace")
 
 
 def grade_id(cell: NotebookNode) -> str:

@@ -14,10 +14,10 @@ from time import monotonic
 from phasorkit import __version__
 from phasorkit.course.grading import worker
 from phasorkit.course.grading.folder import ClassFolder
-from phasorkit.course.grading.gradebook import GradebookError, Nbgrader
+from phasorkit.course.grading.gradebook import GradebookError, Nbgrader, is_time
 from phasorkit.course.grading.intake import IntakeError, Refused, Submission, match, read_cells
 from phasorkit.course.grading.kernel import LOGGER, Limits
-from phasorkit.course.grading.rebuild import Master, rebuild
+from phasorkit.course.grading.rebuild import Flag, Master, rebuild
 from phasorkit.course.grading.records import FORMAT, ClassResult, Problem, Record, load
 from phasorkit.course.grading.report import write_tables
 from phasorkit.course.model import tasks
@@ -62,6 +62,8 @@ def grade_folder(
     ------
     NotADirectoryError
         No such inbox.
+    ValueError
+        An inbox that lies inside the class folder (but for its ``inbox``) or holds the course itself.
     GradebookError
         The gradebook cannot be opened.
 
@@ -74,6 +76,7 @@ def grade_folder(
         raise NotADirectoryError(f"there is no folder {inbox}")
     started = monotonic()
     folder = ClassFolder.at(class_folder)
+    _require_apart(inbox.resolve(), root.resolve(), folder.path)
     folder.keep_gradebook()
     with _log_to(folder.log) as log:
         run = Run(folder, Nbgrader(root, folder, log), class_code, limits or Limits())
@@ -108,10 +111,17 @@ class Run:
         """Grade one submission, or note why not. What goes wrong with it never stops the others."""
         try:
             self._grade(submission)
-        except (IntakeError, GradebookError, OSError, RuntimeError) as error:
-            stands = self.folder.record(submission.learner, submission.exercise).exists()
-            also = "; the marks of an earlier file stand" if stands else ""
-            self.problems.append(Problem(submission.learner, submission.exercise, file, f"{error}{also}"))
+        except (IntakeError, GradebookError) as error:
+            self._not_graded(submission, file, str(error))
+        except Exception as error:  # a notebook of a kind nobody thought of must not stop the class
+            self.nbgrader.log.exception("%s", file)
+            reason = f"could not be graded ({type(error).__name__}: {error}); more in {self.folder.log}"
+            self._not_graded(submission, file, " ".join(reason.split()))
+
+    def _not_graded(self, submission: Submission, file: str, reason: str) -> None:
+        stands = self.folder.record(submission.learner, submission.exercise).exists()
+        also = "; the marks of an earlier file stand" if stands else ""
+        self.problems.append(Problem(submission.learner, submission.exercise, file, f"{reason}{also}"))
 
     def _grade(self, submission: Submission) -> None:
         learner, exercise = submission.learner, submission.exercise
@@ -124,7 +134,7 @@ class Run:
                 self.nbgrader.feedback(learner, exercise)
             return
         notebook, flags = rebuild(cells, master)
-        self._take_in(submission, raw, notebook)
+        flags += self._take_in(submission, raw, notebook)
         job = worker.Job(learner, exercise, notebook, master.checks, source, self.class_code, self.limits)
         graded = worker.grade(job)
         self.folder.keep(self.folder.autograded(learner, exercise))
@@ -152,23 +162,25 @@ class Run:
     def _stands(self, learner: str, exercise: str, source: str) -> bool:
         """Whether this very work is graded already, here and in the gradebook."""
         record = load(self.folder.record(learner, exercise))
-        graded = self.folder.autograded(learner, exercise).exists()
-        return (
-            record is not None and record.source == source and graded and bool(self.nbgrader.scores(learner, exercise))
-        )
+        if record is None or record.source != source or not self.folder.autograded(learner, exercise).exists():
+            return False
+        return bool(self.nbgrader.scores(learner, exercise))
 
-    def _take_in(self, submission: Submission, raw: bytes, notebook: bytes) -> None:
-        """Keep the file as it came, and lay the rebuilt one where nbgrader looks for it."""
+    def _take_in(self, submission: Submission, raw: bytes, notebook: bytes) -> tuple[Flag, ...]:
+        """Keep the file as it came, and lay the rebuilt one, with its time, where nbgrader looks for it."""
         learner, exercise = submission.learner, submission.exercise
         self.folder.write(self.folder.received(learner, exercise), raw)
         file = self.folder.submitted(learner, exercise)
         self.folder.write(file, notebook)
         timestamp = file.with_name("timestamp.txt")
-        if submission.timestamp:
-            self.folder.write(timestamp, submission.timestamp.read_bytes())
-        elif timestamp.exists():
+        handed_in = submission.timestamp.read_bytes()[:100] if submission.timestamp else b""
+        if is_time(handed_in):
+            self.folder.write(timestamp, handed_in)
+            return ()
+        if timestamp.exists():
             self.folder.keep(timestamp)
             timestamp.unlink()
+        return (Flag("time", "its timestamp.txt holds no time, so none was taken"),) if handed_in else ()
 
     def result(self, seconds: float) -> ClassResult:
         """All records of the class folder with the gradebook's points, so that marks set by hand are seen."""
@@ -188,6 +200,16 @@ class Run:
             score = scores.get(cells.get(row.check, ""))
             rows.append(replace(row, points=score.points, by_hand=score.by_hand) if score else row)
         return replace(record, rows=tuple(rows))
+
+
+def _require_apart(inbox: Path, root: Path, class_folder: Path) -> None:
+    """Results must not land among the submissions, nor the course be taken for a learner's work."""
+    inside = inbox.is_relative_to(class_folder) and inbox.relative_to(class_folder).parts[:1] != ("inbox",)
+    if inside or root.is_relative_to(inbox):
+        raise ValueError(
+            f"{inbox} cannot be graded: give a folder that holds nothing but submissions, apart from the course and "
+            f"from the class folder ({class_folder}), or its inbox"
+        )
 
 
 def _refused(item: Refused, inbox: Path) -> Problem:
