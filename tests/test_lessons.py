@@ -18,6 +18,7 @@ import pytest
 from lesson_runs import LESSONS, SWITCH, errors_in_widgets, lesson_files, read, run, shows_picture, stored
 
 from phasorkit.course.lesson import SYSTEMS
+from phasorkit.course.questions import questions
 
 ALL = lesson_files()
 WITH_SWITCH = [p for p in ALL if any(SWITCH.search(c.source) for c in read(p).cells)]
@@ -167,6 +168,13 @@ def test_code_cells_are_short(path: Path) -> None:
     assert {i: n for i, n in lengths.items() if n > 15} == {}
 
 
+@each_lesson
+def test_code_lines_fit_beside_the_file_list_on_a_laptop(path: Path) -> None:
+    """1366 pixels less JupyterLab's side bar hold about 105 characters."""
+    wide = [(c.id, x) for c in code_cells(read(path)) for x in c.source.splitlines() if len(x) > 100]
+    assert wide == []
+
+
 @pytest.mark.parametrize("path", [p for p in ALL if p.name not in TEACHES_HOW_TO_WORK], ids=names)
 def test_there_are_three_to_six_words_of_prose_per_word_of_code(path: Path) -> None:
     notebook = read(path)
@@ -261,3 +269,48 @@ def test_a_lesson_asks_at_least_two_predictions_and_three_to_five_checks(path: P
             count[section] = count.get(section, 0) + len(QUESTION.findall(cell.source))
     assert count["Predict"] >= 2
     assert 3 <= count["Check yourself"] <= 5
+
+
+@each_lesson
+def test_every_question_of_a_lesson_is_asked_in_it_once(path: Path) -> None:
+    asked = [q for c in code_cells(read(path)) for q in QUESTION.findall(c.source)]
+    assert sorted(asked) == sorted(questions(path.name[:2]))
+
+
+@pytest.mark.parametrize(
+    ("given", "says"),
+    [
+        (433, "Right"),  # height of an equal-sided triangle: side × √3/2 (Euclid); side 500 V
+        ("433 V", "Right"),
+        (500 / 3**0.5, "phase voltage"),
+        (250, "one resistor"),
+        (500, "whole side"),
+        (500 * 3**0.5 / 2 * 2**0.5, "eak"),
+        (0, "in 1-2-3"),
+        ("433 W", "watts"),
+    ],
+)
+def test_the_lamp_question_knows_the_height_of_the_triangle_and_its_mix_ups(given: object, says: str) -> None:
+    assert says in " ".join(questions("05")["05.lamp-volts"].reply(given).split())
+
+
+@pytest.mark.parametrize(
+    ("given", "says"),
+    [
+        ("69.6k", "Right"),  # by pocket calculator: 1/(2π·60·22e-9) = 120.57 kΩ, over 1.7321
+        ("69,6 kΩ", "Right"),
+        (120.57e3, "This is Xc"),
+        (208.8e3, "multiplied by √3"),
+        (83.5e3, "another supply frequency"),
+        (69.6, "power of ten"),
+    ],
+)
+def test_the_resistance_question_knows_the_rule_and_its_mix_ups(given: object, says: str) -> None:
+    assert says in " ".join(questions("05")["05.resistance"].reply(given).split())
+
+
+def test_no_wrong_number_is_told_the_right_one() -> None:
+    asked = questions("05")
+    for guess in (1, 10, 100, 250, 289, 500, 866, 1e3, 69.6, 83.5e3, 120.57e3, 208.8e3, 1e6, "x"):
+        for name, digits in (("05.lamp-volts", "433"), ("05.resistance", "69")):
+            assert digits not in asked[name].reply(guess)
