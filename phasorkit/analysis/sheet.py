@@ -51,6 +51,7 @@ def sheet(indicator: Indicator, *, series: str = "E24") -> dict[str, Any]:
         "frequency_hz": indicator.frequency,
         "series": series,
         **figures,
+        **indicator.safety(),
         "preferred_ohm": rounded.figures()["resistance_ohm"],
         "lamps": [
             {"name": lamp.name, "between": [lamp.a, lamp.b], "dark_below": lamp.dark_below, "lit_above": lamp.lit_above}

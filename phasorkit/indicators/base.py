@@ -141,8 +141,11 @@ class Indicator(ABC):
 
     def __post_init__(self) -> None:
         units = {given.name: given.unit for given in self.inputs if isinstance(given, Given)}
+        may_be_zero = {given.name for given in self.inputs if isinstance(given, Given) and given.low == 0}
         for field, unit in (units | dict.fromkeys(self.resistances, "Ω")).items():
-            positive(getattr(self, field), field, unit)
+            value = getattr(self, field)
+            if value is not None and not (value == 0 and field in may_be_zero):
+                positive(value, field, unit)
 
     @abstractmethod
     def network(self) -> Network:
@@ -160,6 +163,10 @@ class Indicator(ABC):
     @abstractmethod
     def figures(self) -> dict[str, float]:
         """Sizing results for the sheet, keyed with their unit, such as ``reactance_ohm``."""
+
+    def safety(self) -> dict[str, Any]:
+        """Verdict for the sheet where a person is part of the circuit (``safe`` and its figures); empty elsewhere."""
+        return {}
 
     def supply(self, sequence: str = "123") -> Supply:
         """The nominal supply in one sequence."""

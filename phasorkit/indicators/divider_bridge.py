@@ -78,7 +78,7 @@ class DividerBridge(Indicator):
         line_voltage : float
             Line to line [V rms]; decides ratings only.
         """
-        resistance = reactance(capacitance, frequency) / np.sqrt(3)
+        resistance = float(reactance(capacitance, frequency) / np.sqrt(3))
         return cls(
             capacitance=capacitance,
             resistance=resistance,
