@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from typing import Any
 
 import numpy as np
 
+from phasorkit.analysis.wiring import assumptions, other_states, wiring_table
 from phasorkit.cautions import DARK_IS_NO_PROOF, WHO_MAY
 from phasorkit.indicators.base import SEQUENCES, Indicator
 from phasorkit.parts import nearest, series_values
@@ -60,6 +62,9 @@ def sheet(indicator: Indicator, *, series: str = "E24") -> dict[str, Any]:
         "lamp_volts": lamp_volts(indicator),
         "lamp_volts_preferred": lamp_volts(rounded),
         "parts": part_records(indicator, rounded),
+        "wiring": [asdict(r) for r in wiring_table(indicator)],
+        "other_states": [asdict(r) for r in other_states(indicator)],
+        "wiring_assumes": assumptions(indicator.supply(), indicator),
         "caution": f"{DARK_IS_NO_PROOF} {WHO_MAY}",
     }
 

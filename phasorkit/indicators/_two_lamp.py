@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from abc import abstractmethod
+from collections.abc import Mapping
 from math import ceil
 from typing import ClassVar
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from phasorkit.filament import FilamentLamp
 from phasorkit.indicators.base import OVERVOLTAGE, Given, Indicator, Reading
@@ -88,9 +90,11 @@ class TwoLampStar(Indicator):
         window = {"dark_below": VISIBLE_PART * rated, "lit_above": CLEAR_PART * rated}
         return Lamp("H1", "L2", "S", **window), Lamp("H2", "L3", "S", **window)
 
-    def on(self, supply: Supply, *, network: Network | None = None) -> Reading:
+    def on(
+        self, supply: Supply, *, network: Network | None = None, sources: Mapping[str, ArrayLike] | None = None
+    ) -> Reading:
         """Solve on a supply; filament lamps are solved with the resistance that belongs to their own volts."""
-        reading = super().on(supply, network=network)
+        reading = super().on(supply, network=network, sources=sources)
         if self.filament is None:
             return reading
         for _ in range(200):
@@ -98,7 +102,7 @@ class TwoLampStar(Indicator):
             settled = reading.solution.network
             for lamp, v in zip(self.lamps, volts, strict=True):
                 settled = settled.with_value(lamp.name, self.filament.resistance(v))
-            reading = super().on(supply, network=settled)
+            reading = super().on(supply, network=settled, sources=sources)
             if all(np.allclose(a, b, rtol=1e-10, atol=1e-9) for a, b in zip(volts, reading.lamp_volts, strict=True)):
                 return reading
         raise ValueError(f"{self.name}: the lamps' resistance did not settle on this supply")

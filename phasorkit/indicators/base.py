@@ -9,10 +9,10 @@ from functools import cached_property
 from typing import Any, ClassVar, Self
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from phasorkit._checks import positive
-from phasorkit.lamps import Lamp
+from phasorkit.lamps import DARK, LIT, Lamp
 from phasorkit.network import UNIT_OF_KIND, Network, Solution
 from phasorkit.parts import nearest
 from phasorkit.phasors import ComplexArray, FloatArray
@@ -160,6 +160,18 @@ class Indicator(ABC):
     def conclude(self, states: tuple[str, ...], volts: tuple[float, ...]) -> str:
         """``123``, ``132``, ``fault``, ``nothing`` or ``can't tell`` from lamp states and volts [V rms]."""
 
+    def after_swap(self, first: tuple[str, ...], second: tuple[str, ...], said: tuple[str, str]) -> str:
+        """Conclusion after a second reading with two conductors exchanged (then the reading must change over).
+
+        `first`, `second`: lamp states of the two readings; `said`: their single conclusions.
+        """
+        if set(said) == set(SEQUENCES):
+            return said[0]
+        if said[0] == said[1] == "nothing":
+            return "nothing"
+        same_both_times = said[0] in SEQUENCES and said[0] == said[1]
+        return "fault" if same_both_times or "fault" in said else "can't tell"
+
     @abstractmethod
     def figures(self) -> dict[str, float]:
         """Sizing results for the sheet, keyed with their unit, such as ``reactance_ohm``."""
@@ -172,9 +184,12 @@ class Indicator(ABC):
         """The nominal supply in one sequence."""
         return Supply(line_voltage=self.line_voltage, frequency=self.frequency, sequence=sequence)
 
-    def on(self, supply: Supply, *, network: Network | None = None) -> Reading:
-        """Solve on a supply; `network` replaces the own one (tolerances, faults)."""
-        solved = (network or self.network()).solve(supply.sources(), frequency=supply.frequency)
+    def on(
+        self, supply: Supply, *, network: Network | None = None, sources: Mapping[str, ArrayLike] | None = None
+    ) -> Reading:
+        """Solve on a supply; `network` replaces the own one (tolerances, faults), `sources` the supply's node volts."""
+        known = supply.sources() if sources is None else sources
+        solved = (network or self.network()).solve(known, frequency=supply.frequency)
         return Reading(self, supply, solved)
 
     def resized(self, changes: Mapping[str, float | str]) -> Self:
@@ -203,3 +218,29 @@ class Indicator(ABC):
                 )
             )  # fmt: skip
         return tuple(lines)
+
+
+class SingleLamp(Indicator):
+    """An indicator whose one lamp is lit for one sequence and dark for the other.
+
+    One reading cannot tell: nearly every wrong connection lights the lamp as the one sequence does, and no supply
+    leaves it dark as the other does. Two readings, before and after exchanging two conductors, can.
+    """
+
+    lit_says: ClassVar[str]
+    """Sequence that lights the lamp."""
+
+    def conclude(self, states: tuple[str, ...], volts: tuple[float, ...]) -> str:
+        """Never more than ``can't tell`` from one reading."""
+        return "can't tell"
+
+    def after_swap(self, first: tuple[str, ...], second: tuple[str, ...], said: tuple[str, str]) -> str:
+        """Lit then dark, or dark then lit, tells the sequence; lit twice is a fault; dark twice is nothing."""
+        other = SEQUENCES[1 - SEQUENCES.index(self.lit_says)]
+        known = {
+            (LIT, DARK): self.lit_says,
+            (DARK, LIT): other,
+            (LIT, LIT): "fault",
+            (DARK, DARK): "nothing",
+        }
+        return known.get((first[0], second[0]), "can't tell")

@@ -7,8 +7,8 @@ from typing import ClassVar, Self
 
 import numpy as np
 
-from phasorkit.indicators.base import CAPACITOR, FREQUENCY, LINE_VOLTAGE, Choice, Given, Indicator, reactance
-from phasorkit.lamps import LIT, Lamp
+from phasorkit.indicators.base import CAPACITOR, FREQUENCY, LINE_VOLTAGE, Choice, Given, SingleLamp, reactance
+from phasorkit.lamps import Lamp
 from phasorkit.network import Element, Network
 
 SERIES = Given(
@@ -23,7 +23,7 @@ SERIES = Given(
 
 
 @dataclass(frozen=True, kw_only=True)
-class DoubleRcBridge(Indicator):
+class DoubleRcBridge(SingleLamp):
     """R from L3 to P, C from P to L2; C from L1 to Q, √3·Xc from Q to L2; a resistor and the lamp P–Q.
 
     Parameters
@@ -56,6 +56,7 @@ class DoubleRcBridge(Indicator):
 
     name: ClassVar[str] = "double-rc-bridge"
     title: ClassVar[str] = "Null bridge with two capacitors"
+    lit_says: ClassVar[str] = "132"
     inputs: ClassVar[tuple[Given | Choice, ...]] = (CAPACITOR, FREQUENCY, LINE_VOLTAGE, SERIES)
     roles: ClassVar[dict[str, str]] = {
         "R1": "R of the first leg",
@@ -96,16 +97,14 @@ class DoubleRcBridge(Indicator):
                 Element("R2", "R", self.second_resistance, "Q", "L2"),
             )
         )
-        return legs.with_element(Element("R3", "R", self.series_resistance, "P", "T")) if self.series_resistance else legs
+        return (
+            legs.with_element(Element("R3", "R", self.series_resistance, "P", "T")) if self.series_resistance else legs
+        )
 
     @property
     def lamps(self) -> tuple[Lamp, ...]:
         """One glow lamp, from the series resistor (or P) to Q."""
         return (Lamp("H1", "T" if self.series_resistance else "P", "Q"),)
-
-    def conclude(self, states: tuple[str, ...], volts: tuple[float, ...]) -> str:
-        """A lit lamp says 132. A dark one proves nothing until a swapped connection has lit it."""
-        return "132" if states[0] == LIT else "can't tell"
 
     def figures(self) -> dict[str, float]:
         """Reactance of a capacitor and the three resistances [Ω]."""

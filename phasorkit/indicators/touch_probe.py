@@ -15,10 +15,10 @@ from phasorkit.indicators.base import (
     SEQUENCES,
     Choice,
     Given,
-    Indicator,
+    SingleLamp,
     reactance,
 )
-from phasorkit.lamps import LIT, Lamp
+from phasorkit.lamps import Lamp
 from phasorkit.network import SHORT, Element, Network
 from phasorkit.parts import series_values
 from phasorkit.supply import Supply
@@ -39,11 +39,13 @@ CHAIN_LADDER = [float(f"{v:g}e{p}") for p in (5, 6) for v in series_values("E12"
 SMALLEST_CHAIN = 470e3
 """Smallest value [Ω] taken for each of the two resistors to the pad, whatever the capacitor."""
 
-RETURN = Choice("return_path", "--return", ("pad", "neutral"), "pad", "the lamp's way back: touch pad or a real neutral")
+RETURN = Choice(
+    "return_path", "--return", ("pad", "neutral"), "pad", "the lamp's way back: touch pad or a real neutral"
+)
 
 
 @dataclass(frozen=True, kw_only=True)
-class TouchProbe(Indicator):
+class TouchProbe(SingleLamp):
     """2R from L1 and R + C from L2 meet at K; lamp and two resistors from K to the pad. Lit for 1-2-3, dark for 1-3-2.
 
     Parameters
@@ -65,7 +67,7 @@ class TouchProbe(Indicator):
     -----
     |R − jXc| is 2R at −60° when R = Xc/√3: two equal arms, so K lies at the phase voltage for 1-2-3 and at the star
     point for 1-3-2. Every resistor is made of two parts, so that no single short puts K on a conductor. The third
-    phase is unseen: the indicator answers for the two it touches only if the supply is whole and its star point earthed.
+    phase is unseen: the indicator is right about the two it touches only on a whole supply with earthed star point.
 
     Examples
     --------
@@ -84,6 +86,7 @@ class TouchProbe(Indicator):
 
     name: ClassVar[str] = "touch-probe"
     title: ClassVar[str] = "Two probes and a touch pad"
+    lit_says: ClassVar[str] = "123"
     probes: ClassVar[tuple[str, ...]] = ("L1", "L2")
     inputs: ClassVar[tuple[Given | Choice, ...]] = (CAPACITOR, FREQUENCY, LINE_VOLTAGE, RETURN)
     resistances: ClassVar[tuple[str, ...]] = ("resistance", "half")
@@ -100,9 +103,7 @@ class TouchProbe(Indicator):
     }
 
     @classmethod
-    def sized(
-        cls, *, capacitance: float, frequency: float, line_voltage: float, return_path: str = "pad"
-    ) -> Self:
+    def sized(cls, *, capacitance: float, frequency: float, line_voltage: float, return_path: str = "pad") -> Self:
         """R = Xc/√3 for a capacitor [F]; the resistors to the pad as small as the touch current allows (E12)."""
         resistance = float(reactance(capacitance, frequency) / np.sqrt(3))
         probe = cls(
@@ -143,10 +144,6 @@ class TouchProbe(Indicator):
     def lamps(self) -> tuple[Lamp, ...]:
         """One glow lamp between K and the resistors to the pad."""
         return (Lamp("H1", "K", "G"),)
-
-    def conclude(self, states: tuple[str, ...], volts: tuple[float, ...]) -> str:
-        """A lit lamp says 123. A dark one may be 132, or no contact at all."""
-        return "123" if states[0] == LIT else "can't tell"
 
     def touch_current(self) -> tuple[float, str]:
         """Largest steady current through a body of 0 Ω [A rms] and the fault that gives it.
