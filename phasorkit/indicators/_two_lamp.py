@@ -93,15 +93,21 @@ class TwoLampStar(Indicator):
     def on(
         self, supply: Supply, *, network: Network | None = None, sources: Mapping[str, ArrayLike] | None = None
     ) -> Reading:
-        """Solve on a supply; filament lamps are solved with the resistance that belongs to their own volts."""
+        """Solve on a supply; filament lamps are solved with the resistance that belongs to their own volts.
+
+        A lamp that a given network holds at some multiple of its own value (tolerance, drift, a short) keeps that
+        multiple at any volts; one that the network lacks has failed.
+        """
         reading = super().on(supply, network=network, sources=sources)
         if self.filament is None:
             return reading
+        part = {e.name: np.asarray(e.value) / self.lamp_resistance for e in reading.solution.network.elements}
         for _ in range(200):
             volts = reading.lamp_volts
             settled = reading.solution.network
             for lamp, v in zip(self.lamps, volts, strict=True):
-                settled = settled.with_value(lamp.name, self.filament.resistance(v))
+                if lamp.name in part:
+                    settled = settled.with_value(lamp.name, part[lamp.name] * self.filament.resistance(v))
             reading = super().on(supply, network=settled, sources=sources)
             if all(np.allclose(a, b, rtol=1e-10, atol=1e-9) for a, b in zip(volts, reading.lamp_volts, strict=True)):
                 return reading

@@ -87,8 +87,12 @@ class Reading:
 
     @cached_property
     def lamp_phasors(self) -> tuple[ComplexArray, ...]:
-        """Voltage across each lamp, unloaded [V rms]; a lamp to a floating group carries nothing: 0 V."""
-        volts = (self.solution.voltage(lamp.a, lamp.b) for lamp in self.indicator.lamps)
+        """Voltage across each lamp, unloaded [V rms]; a lamp to a floating group, or at a broken end, has 0 V."""
+        nodes = {*self.solution.network.nodes, *self.solution.sources}
+        volts = (
+            self.solution.voltage(lamp.a, lamp.b) if {lamp.a, lamp.b} <= nodes else np.zeros((), dtype=complex)
+            for lamp in self.indicator.lamps
+        )
         return tuple(np.where(np.isnan(v), 0, v) for v in volts)
 
     @property
@@ -135,6 +139,8 @@ class Indicator(ABC):
     roles: ClassVar[dict[str, str]]
     resistances: ClassVar[tuple[str, ...]]
     """Field names that `with_preferred_values` rounds."""
+    no_parts: ClassVar[tuple[str, ...]] = ()
+    """Elements that nobody buys: a person's body, the winding resistance of a coil."""
 
     line_voltage: float
     frequency: float

@@ -90,6 +90,7 @@ class TouchProbe(SingleLamp):
     probes: ClassVar[tuple[str, ...]] = ("L1", "L2")
     inputs: ClassVar[tuple[Given | Choice, ...]] = (CAPACITOR, FREQUENCY, LINE_VOLTAGE, RETURN)
     resistances: ClassVar[tuple[str, ...]] = ("resistance", "half")
+    no_parts: ClassVar[tuple[str, ...]] = ("RB", "CB")
     roles: ClassVar[dict[str, str]] = {
         "R1": "L1 leg, first half",
         "R2": "L1 leg, second half",

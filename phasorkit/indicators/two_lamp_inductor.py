@@ -52,6 +52,7 @@ class TwoLampInductor(TwoLampStar):
         "H1": "lamp on L2",
         "H2": "lamp on L3",
     }
+    no_parts: ClassVar[tuple[str, ...]] = ("RW",)
     bright_for_123: ClassVar[int] = 1
 
     @classmethod
