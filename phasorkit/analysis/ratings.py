@@ -181,22 +181,25 @@ def impulse(line_voltage: float) -> float:
 
 
 def remarks(indicator: Indicator) -> tuple[str, ...]:
-    """What figures do not say: flash-over, pulses, the probes themselves."""
-    dc_is_not_ac = (
-        "A capacitor's dc rating is no ac rating: the peak must stay below it, and heat and sparking ask for more. A "
-        "film capacitor for 400 V dc stands some 200 V ac (common practice)."
-    )
-    if indicator.line_voltage <= EXTRA_LOW:
-        return (dc_is_not_ac,)
-    peak = impulse(indicator.line_voltage)
-    return (
-        dc_is_not_ac,
-        f"A pulse of up to {peak / 1000:g} kV may come with this system at overvoltage category III (IEC 60664-1, from "
-        "memory): keep the pieces of a chain in one line, end to end, never side by side, so that it cannot jump over.",
-        "Film resistors in series share a pulse; one alone flashes over at some 500 to 1000 V (common practice).",
-        "Fused or resistor-protected probes, leads and case for the voltage and category in force (IEC 61010-031).",
-        "Capacitors in series share the volts by their values: same make and value, and a margin for their tolerance.",
-    )
+    """What figures do not say, as far as it touches this indicator: dc for ac, flash-over, pulses, the probes."""
+    records = ratings(indicator)
+    said = []
+    if any(r.kind == "C" for r in records):
+        said.append(
+            "A capacitor's dc rating is no ac rating: the peak must stay below it, and heat and sparking ask for more. "
+            "A film capacitor for 400 V dc stands some 200 V ac (common practice)."
+        )
+    if any(r.kind == "C" and r.pieces > 1 for r in records):
+        said.append("Capacitors in series share the volts by their values: same make, close tolerance, some margin.")
+    if indicator.line_voltage > EXTRA_LOW:
+        peak = impulse(indicator.line_voltage)
+        said += [
+            f"A pulse of up to {peak / 1000:g} kV may come with this system at overvoltage category III (IEC 60664-1, "
+            "from memory). Film resistors in series share a pulse; one alone flashes over at some 500 to 1000 V "
+            "(common practice). Lay a chain in one line, end to end, never side by side, so that a pulse cannot jump over it.",
+            "Fused or resistor-protected probes, leads and case for the voltage and category in force (IEC 61010-031).",
+        ]
+    return tuple(said)
 
 
 def _rated(indicator: Indicator, e: Element, need: Stress) -> RatingRecord:
