@@ -16,6 +16,9 @@ from phasorkit._checks import phasor, positive
 from phasorkit._elimination import Equations, solve_equations
 from phasorkit.phasors import ComplexArray, FloatArray
 
+SHORT = 1e-6
+"""Resistance of a short circuit [Ω]: a thousand million times below any part here, and solved without loss."""
+
 UNIT_OF_KIND = {"R": "Ω", "L": "H", "C": "F"}
 
 
@@ -119,6 +122,11 @@ class Network:
         """The network with one element taken out (open circuit)."""
         self.element(name)
         return Network(tuple(e for e in self.elements if e.name != name))
+
+    def shorted(self, name: str) -> Network:
+        """The network with one element replaced by a link of `SHORT` ohms; its current stays readable."""
+        changed = replace(self.element(name), kind="R", value=SHORT)
+        return Network(tuple(changed if e.name == name else e for e in self.elements))
 
     def solve(self, sources: Mapping[str, ArrayLike], *, frequency: ArrayLike) -> Solution:
         """Solve for the phasors of every node.

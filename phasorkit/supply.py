@@ -82,7 +82,7 @@ class Supply:
             raise ValueError(f"earthing must be one of {', '.join(EARTHINGS)}, got {self.earthing!r}")
         for probe, touched in self.probes:
             _known(probe, CONDUCTORS, "probe")
-            _known(touched, (*CONDUCTORS, "N"), f"conductor under probe {probe}")
+            _known(touched, (*CONDUCTORS, "N", "PE"), f"conductor under probe {probe}")
         for conductor, how in self.lost:
             _known(conductor, CONDUCTORS, "lost conductor")
             _known(how, ("zero", "backfed"), f"lost {conductor}")
@@ -122,11 +122,10 @@ class Supply:
         """
         conductor = dict(zip(CONDUCTORS, self.phasors(), strict=True))
         conductor["N"] = self.neutral()
-        known = {probe: conductor[touched] for probe, touched in self.probes}
-        known["N"] = conductor["N"]
         if self.earthing != "isolated":
-            known["PE"] = conductor["N"]
-        return known
+            conductor["PE"] = conductor["N"]
+        known = {probe: conductor[touched] for probe, touched in self.probes if touched in conductor}
+        return known | {name: conductor[name] for name in ("N", "PE") if name in conductor}
 
     def unbalance(self) -> ComplexArray:
         """Negative over positive sequence voltage of the conductors, as a phasor ratio [1]; NaN for a dead supply.
@@ -166,6 +165,10 @@ class Supply:
     def neutral_on(self, probe: str) -> Supply:
         """A probe laid on the neutral instead of its conductor."""
         return self._touching(probe, "N")
+
+    def earth_on(self, probe: str) -> Supply:
+        """A probe laid on earth instead of its conductor; on an isolated supply it floats."""
+        return self._touching(probe, "PE")
 
     def doubled(self, probe: str, other: str) -> Supply:
         """`probe` laid on the conductor that `other` belongs on."""

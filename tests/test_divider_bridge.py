@@ -186,7 +186,11 @@ def test_dark_never_names_a_sequence() -> None:
     """A dark lamp on the right wiring, a dead supply and a lifted indicator look the same and are called the same."""
     right, dead = BRIDGE.on(BRIDGE.supply("123")), BRIDGE.on(BRIDGE.supply("123").dead())
     assert right.conclusion == dead.conclusion == "can't tell"
-    assert BRIDGE.on(BRIDGE.supply("132")).conclusion == "132"
+    lit = BRIDGE.on(BRIDGE.supply("132"))
+    assert lit.conclusion == "can't tell"  # a wrong connection lights it as well
+    said = ("can't tell", "can't tell")
+    assert BRIDGE.after_swap(("dark",), ("lit",), said) == "123"
+    assert BRIDGE.after_swap(("lit",), ("dark",), said) == "132"
 
 
 # --- the face -------------------------------------------------------------------------------------------

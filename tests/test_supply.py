@@ -155,7 +155,7 @@ def test_batches_broadcast() -> None:
         ({"negative": np.inf}, "negative must be finite [fraction of the positive sequence], got inf"),
         ({"zero": "2 %"}, "zero must be finite [fraction of the positive sequence], got '2 %'"),
         ({"probes": (("L4", "L1"),)}, "probe must be one of L1, L2, L3, got 'L4'"),
-        ({"probes": (("L1", "PEN"),)}, "conductor under probe L1 must be one of L1, L2, L3, N, got 'PEN'"),
+        ({"probes": (("L1", "PEN"),)}, "conductor under probe L1 must be one of L1, L2, L3, N, PE, got 'PEN'"),
         ({"lost": (("N", "zero"),)}, "lost conductor must be one of L1, L2, L3, got 'N'"),
         ({"lost": (("L1", "half"),)}, "lost L1 must be one of zero, backfed, got 'half'"),
     ],

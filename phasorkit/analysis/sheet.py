@@ -2,15 +2,28 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from typing import Any
 
 import numpy as np
 
+from phasorkit.analysis.discharge import discharge
+from phasorkit.analysis.faults import LIMITS, fault_table
+from phasorkit.analysis.harmonics import ASSUMES, harmonic_table
+from phasorkit.analysis.loading import METERS, lamp_loading, loading_table
+from phasorkit.analysis.margins import Margins
+from phasorkit.analysis.monte_carlo import monte_carlo
+from phasorkit.analysis.ratings import chain, ratings, remarks
+from phasorkit.analysis.tolerance import tolerance_table
+from phasorkit.analysis.tolerance_classes import classes
+from phasorkit.analysis.wiring import assumptions, other_states, wiring_table
 from phasorkit.cautions import DARK_IS_NO_PROOF, WHO_MAY
 from phasorkit.indicators.base import SEQUENCES, Indicator
 from phasorkit.parts import nearest, series_values
 
 TABLE_FREQUENCIES = (50.0, 60.0)
+SHEET_SAMPLES = 20_000
+"""Random copies for the tolerance summary: enough for the sheet's two digits."""
 
 
 def sheet(indicator: Indicator, *, series: str = "E24") -> dict[str, Any]:
@@ -28,7 +41,8 @@ def sheet(indicator: Indicator, *, series: str = "E24") -> dict[str, Any]:
     dict
         Plain data. Volts are rms between the two nodes named, unloaded; ``lamp_volts`` is for exact parts,
         ``lamp_volts_preferred`` for rounded ones, both in the order of ``lamps``. ``worst_*`` of a part is over
-        both sequences at 110 % of the nominal voltage.
+        both sequences at 110 % of the nominal voltage, right wiring, lamp not lit; ``ratings`` goes over every wiring
+        state, lamps lit or not. ``tolerance``, ``loading`` and ``lit_lamps`` are of the rounded parts, all else exact.
 
     Raises
     ------
@@ -51,6 +65,7 @@ def sheet(indicator: Indicator, *, series: str = "E24") -> dict[str, Any]:
         "frequency_hz": indicator.frequency,
         "series": series,
         **figures,
+        **indicator.safety(),
         "preferred_ohm": rounded.figures()["resistance_ohm"],
         "lamps": [
             {"name": lamp.name, "between": [lamp.a, lamp.b], "dark_below": lamp.dark_below, "lit_above": lamp.lit_above}
@@ -59,6 +74,15 @@ def sheet(indicator: Indicator, *, series: str = "E24") -> dict[str, Any]:
         "lamp_volts": lamp_volts(indicator),
         "lamp_volts_preferred": lamp_volts(rounded),
         "parts": part_records(indicator, rounded),
+        **rating_records(indicator, series),
+        "tolerance": tolerance_summary(rounded),
+        "loading": [asdict(r) for r in loading_table(rounded, meters=METERS[:1])],
+        "lit_lamps": [asdict(r) for r in lamp_loading(rounded)],
+        "single_faults": [asdict(r) for r in fault_table(indicator)],
+        "single_faults_assume": LIMITS,
+        "wiring": [asdict(r) for r in wiring_table(indicator)],
+        "other_states": [asdict(r) for r in other_states(indicator)],
+        "wiring_assumes": assumptions(indicator.supply(), indicator),
         "caution": f"{DARK_IS_NO_PROOF} {WHO_MAY}",
     }
 
@@ -92,6 +116,36 @@ def part_records(exact: Indicator, rounded: Indicator) -> list[dict[str, Any]]:
             }
         )
     return records
+
+
+def rating_records(indicator: Indicator, series: str = "E24") -> dict[str, Any]:
+    """What to buy: ``ratings`` (each with its ``chain`` of preferred values), ``discharge`` and ``remarks``."""
+    return {
+        "ratings": [asdict(r) | {"chain": list(chain(r, series))} for r in ratings(indicator)],
+        "discharge": [asdict(r) for r in discharge(indicator)],
+        "remarks": list(remarks(indicator)),
+    }
+
+
+def tolerance_summary(built: Indicator) -> dict[str, Any]:
+    """Worst, likely and random lamp volts of an indicator as built, its loosest classes, and harmonics.
+
+    ``lamps``: `tolerance_table`; ``samples``: `monte_carlo`, uniform; ``loosest_classes``: resistor and capacitor (or
+    coil) classes [±%]; ``harmonics``: lamp volts of the 5th by itself and of all together.
+    """
+    margins = Margins()
+    return {
+        "assumes": margins.words(),
+        "lamps": [asdict(r) for r in tolerance_table(built, margins=margins)],
+        "samples": [asdict(r) for r in monte_carlo(built, margins=margins, samples=SHEET_SAMPLES)],
+        "loosest_classes": [
+            {"resistor": c.resistor, "capacitor": c.capacitor, "dark_highest": c.dark_highest}
+            for c in classes(built, margins=margins)
+            if c.loosest
+        ],
+        "harmonics": [asdict(r) for r in harmonic_table(built) if r.order in (0, 5)],
+        "harmonics_assume": ASSUMES,
+    }
 
 
 def capacitor_table(indicator: Indicator, *, series: str = "E24", capacitors: str = "E6") -> list[dict[str, float]]:

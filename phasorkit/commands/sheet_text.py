@@ -1,81 +1,100 @@
-"""The sizing sheet for a person: tables on the terminal."""
+"""The sizing sheet for a person: tables for a terminal or a printer of 80 columns."""
 
 from __future__ import annotations
 
 from typing import Any
 
-from rich import box
 from rich.console import Console
-from rich.table import Table
 
 from phasorkit.analysis.sheet import capacitor_table
-from phasorkit.indicators.base import SEQUENCES, Indicator
-from phasorkit.quantities import code, render
+from phasorkit.commands import sheet_tables as tables
+from phasorkit.indicators.base import Indicator
+from phasorkit.quantities import render
+
+UNITS = {"ohm": "Ω", "farad": "F", "henry": "H", "volt": "V", "watt": "W"}
 
 
 def print_sheet(indicator: Indicator, data: dict[str, Any]) -> None:
-    """Print parts, lamp volts, common capacitors and the caution."""
+    """Print parts, ratings, lamps, tolerance, loading, wiring and faults, common capacitors, and the caution."""
     console = Console(highlight=False, soft_wrap=False)
-    console.print(f"\n[bold]{data['title']}[/bold] ({data['circuit']})")
-    volts, hertz = render(data["line_voltage"], "V"), render(data["frequency_hz"], "Hz")
-    console.print(f"For {volts} line to line, {hertz}; volts are rms between the two nodes, lamp not lit (unloaded).")
-    for key, value in indicator.figures().items():
-        words, unit = _label(key)
-        console.print(f"{words}: {render(value, unit)}")
-    console.print(f"preferred resistance ({data['series']}): {render(data['preferred_ohm'], 'Ω')}\n")
-    console.print(_parts(data))
-    console.print("Worst: over both sequences at 110 % of nominal voltage. Capacitors must stand the peak.")
-    console.print(_lamps(data))
+    _head(console, indicator, data)
+    console.print(tables.parts(data))
+    console.print("Worst: over both sequences at 110 % of nominal voltage, lamp not lit.\n")
+    _ratings(console, data)
+    console.print(tables.lamps(data))
+    _tolerance(console, data)
+    console.print(tables.loading(data))
+    console.print("Volts with a 10 MΩ meter; less with any other. A node's own resistance is what the meter loads.\n")
+    for sequence in ("123", "132"):
+        console.print(tables.wiring(data, sequence))
+    console.print(f"Assumes {data['wiring_assumes']}")
+    console.print(
+        "Volts are unloaded. One reading: what one would say, and whether that is true. After swap: from a second "
+        "reading with two conductors exchanged.\n"
+    )
+    console.print(tables.faults(data))
+    console.print(f"Limits: {data['single_faults_assume']}.\n")
     if any(given.name == "capacitance" for given in indicator.inputs):
-        console.print(_capacitors(indicator, data["series"]))
+        console.print(tables.capacitors(capacitor_table(indicator, series=data["series"]), data["series"]))
     console.print(f"[bold]Caution.[/bold] {data['caution']}\n")
 
 
-def _label(key: str) -> tuple[str, str]:
-    words, _, unit = key.rpartition("_")
-    return words.replace("_", " "), {"ohm": "Ω", "farad": "F", "henry": "H", "volt": "V", "watt": "W"}[unit]
+def _head(console: Console, indicator: Indicator, data: dict[str, Any]) -> None:
+    console.print(f"\n[bold]{data['title']}[/bold] ({data['circuit']})")
+    volts, hertz = render(data["line_voltage"], "V"), render(data["frequency_hz"], "Hz")
+    console.print(f"For {volts} line to line, {hertz}; volts are rms between the two nodes, lamp not lit (unloaded).")
+    if data.get("safe") is False:
+        console.print(f"[bold]DO NOT BUILD IT[/bold]: a touch current of {_touch(data)}")
+    elif "safe" in data:
+        console.print(f"Touch current: {_touch(data)}")
+    for key, value in indicator.figures().items():
+        words, _, unit = key.rpartition("_")
+        console.print(f"{words.replace('_', ' ')}: {render(value, UNITS[unit])}")
+    console.print(f"preferred resistance ({data['series']}): {render(data['preferred_ohm'], 'Ω')}\n")
 
 
-def _table(title: str, *columns: str) -> Table:
-    table = Table(title=title, box=box.SIMPLE_HEAD, title_justify="left", pad_edge=False)
-    for column in columns:
-        table.add_column(column, justify="left" if column in ("part", "between", "lamp") else "right")
-    return table
+def _touch(data: dict[str, Any]) -> str:
+    current, limit = (render(data[key], "A") for key in ("worst_touch_current_ampere", "touch_limit_ampere"))
+    return f"{current} at worst ({data['worst_touch_fault']}); limit {limit}, see the faults below."
 
 
-def _parts(data: dict[str, Any]) -> Table:
-    table = _table(
-        "Parts", "part", "between", "exact", "buy", "V at 123", "V at 132", "worst V", "worst peak V", "worst mW"
+def _ratings(console: Console, data: dict[str, Any]) -> None:
+    console.print(tables.ratings(data))
+    states: dict[str, list[str]] = {}
+    for r in data["ratings"]:
+        states.setdefault(r["volts_state"], []).append(r["name"])
+    worst = [f"{', '.join(names)} at {state}" for state, names in states.items()]
+    console.print(
+        "Needed: over every wiring state, lamps lit or not, at 110 % of voltage; resistors use half their rated watts. "
+        f"Worst volts: {'; '.join(worst)}."
     )
-    for part in data["parts"]:
-        table.add_row(
-            part["name"],
-            "–".join(part["between"]),
-            render(part["value"], part["unit"]),
-            code(part["preferred"]),
-            *(f"{part['volts'][s]:.1f}" for s in SEQUENCES),
-            f"{part['worst_volts']:.0f}",
-            f"{part['worst_volts_peak']:.0f}",
-            f"{1000 * part['worst_watts']:.1f}" if part["kind"] == "R" else "",
-        )
-    return table
+    for r in data["ratings"]:
+        if r["kind"] != "R" and r["remark"]:
+            console.print(f"{r['name']}: {r['remark']}.")
+    for d in data["discharge"]:
+        console.print(_discharge(d))
+    console.print(" ".join(data["remarks"]) + "\n")
 
 
-def _lamps(data: dict[str, Any]) -> Table:
-    table = _table("Lamps", "lamp", "between", "V at 123", "V at 132", "V at 123, bought", "V at 132, bought")
-    for k, lamp in enumerate(data["lamps"]):
-        exact = [f"{data['lamp_volts'][s][k]:.1f}" for s in SEQUENCES]
-        bought = [f"{data['lamp_volts_preferred'][s][k]:.1f}" for s in SEQUENCES]
-        table.add_row(lamp["name"], "–".join(lamp["between"]), *exact, *bought)
-    return table
+def _discharge(d: dict[str, Any]) -> str:
+    charge = f"{d['name']} keeps up to {render(d['coulomb'], 'C', digits=2)} at {d['volts_peak']:.0f} V"
+    if d["seconds"] is None:
+        how = "and nothing discharges it when the probes are in the air: bridge the tips before touching them"
+    else:
+        how = f"and is below 60 V in {render(d['seconds'], 's', digits=2)} (its own resistors)"
+    if d["harmless"]:
+        return f"{charge} {how}."
+    return f"{charge} {how}. Not harmless: put at most {render(d['bleeder_ohm'], 'Ω', digits=2)} across it for good."
 
 
-def _capacitors(indicator: Indicator, series: str) -> Table:
-    table = _table("Common capacitors", "C", "R at 50 Hz", f"buy ({series})", "R at 60 Hz", f"buy ({series}) ")
-    rows = capacitor_table(indicator, series=series)
-    for at50, at60 in zip(rows[::2], rows[1::2], strict=True):
-        cells = [
-            cell for row in (at50, at60) for cell in (render(row["resistance_ohm"], "Ω"), code(row["preferred_ohm"]))
-        ]
-        table.add_row(code(at50["capacitance_farad"]), *cells)
-    return table
+def _tolerance(console: Console, data: dict[str, Any]) -> None:
+    summary = data["tolerance"]
+    console.print(tables.tolerance(data))
+    console.print(f"Of the bought parts, with {summary['assumes']}.")
+    pairs = [f"R {c['resistor']:g} % with C or L {c['capacitor']:g} %" for c in summary["loosest_classes"]]
+    console.print(f"Loosest classes with which the indication holds: {' or '.join(pairs) or 'none of those sold'}.")
+    for r in summary["harmonics"]:
+        what = "With all harmonics" if r["order"] == 0 else f"The 5th harmonic alone ({100 * r['share']:g} %)"
+        volts = ", ".join(f"{v:.3g} V" for v in r["lamp_volts"])
+        console.print(f"{what}, at {r['sequence']}: {volts}.")
+    console.print(summary["harmonics_assume"] + "\n")

@@ -9,10 +9,10 @@ from functools import cached_property
 from typing import Any, ClassVar, Self
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from phasorkit._checks import positive
-from phasorkit.lamps import Lamp
+from phasorkit.lamps import DARK, LIT, Lamp
 from phasorkit.network import UNIT_OF_KIND, Network, Solution
 from phasorkit.parts import nearest
 from phasorkit.phasors import ComplexArray, FloatArray
@@ -29,7 +29,7 @@ class Given:
     """A value that a builder gives, for the command line and for error messages.
 
     `name` is the keyword of `Indicator.sized`, `option` how the command line calls it, `unit` its unit; `low` and
-    `high` bound what is accepted [SI unit]; `needs_unit` refuses a bare number.
+    `high` bound what is accepted [SI unit]; `needs_unit` refuses a bare number; `typical` is where an app starts.
     """
 
     name: str
@@ -40,9 +40,12 @@ class Given:
     help: str
     required: bool = True
     needs_unit: bool = False
+    typical: float | None = None
 
 
-CAPACITOR = Given("capacitance", "--capacitor", "F", 1e-12, 1e-3, "capacitor, such as 4n7", needs_unit=True)
+CAPACITOR = Given(
+    "capacitance", "--capacitor", "F", 1e-12, 1e-3, "capacitor, such as 4n7", needs_unit=True, typical=4.7e-9
+)
 FREQUENCY = Given("frequency", "--frequency", "Hz", 10.0, 1000.0, "supply frequency [Hz]")
 LINE_VOLTAGE = Given("line_voltage", "--line-voltage", "V", 1.0, 1000.0, "line-to-line voltage [V rms]")
 
@@ -87,8 +90,12 @@ class Reading:
 
     @cached_property
     def lamp_phasors(self) -> tuple[ComplexArray, ...]:
-        """Voltage across each lamp, unloaded [V rms]; a lamp to a floating group carries nothing: 0 V."""
-        volts = (self.solution.voltage(lamp.a, lamp.b) for lamp in self.indicator.lamps)
+        """Voltage across each lamp, unloaded [V rms]; a lamp to a floating group, or at a broken end, has 0 V."""
+        nodes = {*self.solution.network.nodes, *self.solution.sources}
+        volts = (
+            self.solution.voltage(lamp.a, lamp.b) if {lamp.a, lamp.b} <= nodes else np.zeros((), dtype=complex)
+            for lamp in self.indicator.lamps
+        )
         return tuple(np.where(np.isnan(v), 0, v) for v in volts)
 
     @property
@@ -135,14 +142,19 @@ class Indicator(ABC):
     roles: ClassVar[dict[str, str]]
     resistances: ClassVar[tuple[str, ...]]
     """Field names that `with_preferred_values` rounds."""
+    no_parts: ClassVar[tuple[str, ...]] = ()
+    """Elements that nobody buys: a person's body, the winding resistance of a coil."""
 
     line_voltage: float
     frequency: float
 
     def __post_init__(self) -> None:
         units = {given.name: given.unit for given in self.inputs if isinstance(given, Given)}
+        may_be_zero = {given.name for given in self.inputs if isinstance(given, Given) and given.low == 0}
         for field, unit in (units | dict.fromkeys(self.resistances, "Ω")).items():
-            positive(getattr(self, field), field, unit)
+            value = getattr(self, field)
+            if value is not None and not (value == 0 and field in may_be_zero):
+                positive(value, field, unit)
 
     @abstractmethod
     def network(self) -> Network:
@@ -157,17 +169,36 @@ class Indicator(ABC):
     def conclude(self, states: tuple[str, ...], volts: tuple[float, ...]) -> str:
         """``123``, ``132``, ``fault``, ``nothing`` or ``can't tell`` from lamp states and volts [V rms]."""
 
+    def after_swap(self, first: tuple[str, ...], second: tuple[str, ...], said: tuple[str, str]) -> str:
+        """Conclusion after a second reading with two conductors exchanged (then the reading must change over).
+
+        `first`, `second`: lamp states of the two readings; `said`: their single conclusions.
+        """
+        if set(said) == set(SEQUENCES):
+            return said[0]
+        if said[0] == said[1] == "nothing":
+            return "nothing"
+        same_both_times = said[0] in SEQUENCES and said[0] == said[1]
+        return "fault" if same_both_times or "fault" in said else "can't tell"
+
     @abstractmethod
     def figures(self) -> dict[str, float]:
         """Sizing results for the sheet, keyed with their unit, such as ``reactance_ohm``."""
+
+    def safety(self) -> dict[str, Any]:
+        """Verdict for the sheet where a person is part of the circuit (``safe`` and its figures); empty elsewhere."""
+        return {}
 
     def supply(self, sequence: str = "123") -> Supply:
         """The nominal supply in one sequence."""
         return Supply(line_voltage=self.line_voltage, frequency=self.frequency, sequence=sequence)
 
-    def on(self, supply: Supply, *, network: Network | None = None) -> Reading:
-        """Solve on a supply; `network` replaces the own one (tolerances, faults)."""
-        solved = (network or self.network()).solve(supply.sources(), frequency=supply.frequency)
+    def on(
+        self, supply: Supply, *, network: Network | None = None, sources: Mapping[str, ArrayLike] | None = None
+    ) -> Reading:
+        """Solve on a supply; `network` replaces the own one (tolerances, faults), `sources` the supply's node volts."""
+        known = supply.sources() if sources is None else sources
+        solved = (network or self.network()).solve(known, frequency=supply.frequency)
         return Reading(self, supply, solved)
 
     def resized(self, changes: Mapping[str, float | str]) -> Self:
@@ -177,7 +208,8 @@ class Indicator(ABC):
 
     def with_preferred_values(self, series: str = "E24") -> Self:
         """The same circuit with its resistors rounded to the nearest value of a series (IEC 60063)."""
-        rounded = {field: float(nearest(getattr(self, field), series)) for field in self.resistances}
+        exact = {field: getattr(self, field) for field in self.resistances}
+        rounded = {field: float(nearest(ohms, series)) for field, ohms in exact.items() if ohms}
         return replace(self, **rounded)  # type: ignore[type-var]
 
     def parts(self) -> tuple[PartLine, ...]:
@@ -196,3 +228,29 @@ class Indicator(ABC):
                 )
             )  # fmt: skip
         return tuple(lines)
+
+
+class SingleLamp(Indicator):
+    """An indicator whose one lamp is lit for one sequence and dark for the other.
+
+    One reading cannot tell: nearly every wrong connection lights the lamp as the one sequence does, and no supply
+    leaves it dark as the other does. Two readings, before and after exchanging two conductors, can.
+    """
+
+    lit_says: ClassVar[str]
+    """Sequence that lights the lamp."""
+
+    def conclude(self, states: tuple[str, ...], volts: tuple[float, ...]) -> str:
+        """Never more than ``can't tell`` from one reading."""
+        return "can't tell"
+
+    def after_swap(self, first: tuple[str, ...], second: tuple[str, ...], said: tuple[str, str]) -> str:
+        """Lit then dark, or dark then lit, tells the sequence; lit twice is a fault; dark twice is nothing."""
+        other = SEQUENCES[1 - SEQUENCES.index(self.lit_says)]
+        known = {
+            (LIT, DARK): self.lit_says,
+            (DARK, LIT): other,
+            (LIT, LIT): "fault",
+            (DARK, DARK): "nothing",
+        }
+        return known.get((first[0], second[0]), "can't tell")

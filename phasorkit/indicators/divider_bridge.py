@@ -13,15 +13,15 @@ from phasorkit.indicators.base import (
     LINE_VOLTAGE,
     Choice,
     Given,
-    Indicator,
+    SingleLamp,
     reactance,
 )
-from phasorkit.lamps import LIT, Lamp
+from phasorkit.lamps import Lamp
 from phasorkit.network import Element, Network
 
 
 @dataclass(frozen=True, kw_only=True)
-class DividerBridge(Indicator):
+class DividerBridge(SingleLamp):
     """Equal resistors L1–M–L3, R from L3 to P, C from P to L2, lamp M–P; dark for 1-2-3 when R = Xc/√3.
 
     Parameters
@@ -56,6 +56,7 @@ class DividerBridge(Indicator):
 
     name: ClassVar[str] = "divider-bridge"
     title: ClassVar[str] = "Null bridge with one capacitor"
+    lit_says: ClassVar[str] = "132"
     inputs: ClassVar[tuple[Given | Choice, ...]] = (CAPACITOR, FREQUENCY, LINE_VOLTAGE)
     resistances: ClassVar[tuple[str, ...]] = ("resistance", "divider")
     roles: ClassVar[dict[str, str]] = {
@@ -78,7 +79,7 @@ class DividerBridge(Indicator):
         line_voltage : float
             Line to line [V rms]; decides ratings only.
         """
-        resistance = reactance(capacitance, frequency) / np.sqrt(3)
+        resistance = float(reactance(capacitance, frequency) / np.sqrt(3))
         return cls(
             capacitance=capacitance,
             resistance=resistance,
@@ -102,10 +103,6 @@ class DividerBridge(Indicator):
     def lamps(self) -> tuple[Lamp, ...]:
         """One glow lamp M–P."""
         return (Lamp("H1", "M", "P"),)
-
-    def conclude(self, states: tuple[str, ...], volts: tuple[float, ...]) -> str:
-        """A lit lamp says 132. A dark one proves nothing until a swapped connection has lit it."""
-        return "132" if states[0] == LIT else "can't tell"
 
     def figures(self) -> dict[str, float]:
         """Reactance of the capacitor and the resistance [Ω]."""

@@ -20,9 +20,6 @@ from phasorkit.widgets.controls import ValueControl, buttons, labelled
 SECTIONS = ("supply", "parts", "fault", "view")
 """Sections of the controls, in their order everywhere."""
 
-_START_OF_UNIT: Mapping[str, float] = MappingProxyType({"F": 4.7e-9, "H": 10.0})
-"""Where a given starts that the caller leaves open."""
-
 
 def indicator_app(
     circuit: str = "divider-bridge",
@@ -143,7 +140,7 @@ class IndicatorApp:
         """Set every resistance as the circuit sizes it for the givens as they are."""
         sized = self._sized()
         self._quiet = True
-        for field in self._kind.resistances:
+        for field in (f for f in self._kind.resistances if f in self.values):
             self.values[field].set(float(getattr(sized, field)))
         self._quiet = False
         self.update()
@@ -165,7 +162,8 @@ class IndicatorApp:
             ),
         }
         givens = [g for g in self._kind.inputs if isinstance(g, Given) and g.name not in controls]
-        rounded = [Given(f, "", "Ω", 1.0, 1e9, "") for f in self._kind.resistances]
+        named = {g.name for g in givens}
+        rounded = [Given(f, "", "Ω", 1.0, 1e9, "") for f in self._kind.resistances if f not in named]
         for given in (*givens, *rounded):
             if not getattr(indicator, given.name, None):
                 continue  # an optional given that was left out
@@ -217,9 +215,9 @@ class IndicatorApp:
 
 
 def _starts(name: str) -> dict[str, Value]:
-    """Start values of the givens that a circuit cannot do without."""
-    givens = [g for g in circuit(name).inputs if isinstance(g, Given) and g.required]
-    return {g.name: _START_OF_UNIT[g.unit] for g in givens if g.unit in _START_OF_UNIT}
+    """Start values of the givens that have a typical one."""
+    givens = [g for g in circuit(name).inputs if isinstance(g, Given)]
+    return {g.name: g.typical for g in givens if g.typical is not None}
 
 
 def _line(text: str, colour: str, lead: str) -> str:

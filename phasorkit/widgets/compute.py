@@ -87,7 +87,7 @@ def build(settings: Settings) -> Indicator:
     names = [given.name for given in kind.inputs]
     parts = {**nominal, **settings.parts}
     sized: Indicator = kind.sized(**{n: parts[n] for n in names if n in parts})  # type: ignore[attr-defined]
-    chosen = {f: settings.parts[f] for f in kind.resistances if f in settings.parts and f not in names}
+    chosen = {f: settings.parts[f] for f in sized.resistances if f in settings.parts and f not in names}
     return replace(sized, **chosen)  # type: ignore[type-var]
 
 

@@ -1,0 +1,218 @@
+"""Every single fault of a part: what the lamps then say, what the other parts bear, what a person may feel."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from phasorkit.analysis.loading import lit_names, with_lit_lamps
+from phasorkit.analysis.ratings import RatingRecord, ratings
+from phasorkit.analysis.stress import element_volts, element_watts
+from phasorkit.analysis.wiring import CANT_TELL, MISLEADING, TRUE
+from phasorkit.indicators.base import OVERVOLTAGE, SEQUENCES, Indicator, Reading
+from phasorkit.lamps import DARK
+from phasorkit.network import SHORT, Network
+from phasorkit.supply import Supply
+
+DRIFTS = (0.5, 2.0)
+"""Factors of a drifted value: a capacitor loses half of it, an overheated resistor doubles (common practice)."""
+
+TOUCH_LIMIT = 0.5e-3
+"""Touch current allowed [A rms], here also in a single fault."""
+
+LIMITS = (
+    "touch current at most 0.5 mA rms (IEC 61010-1, steady, normal condition, from memory; the edition in force goes "
+    "before it), here in every single fault too, by a body of 0 Ω, no drop in the lamp, 110 % of voltage; no other "
+    "part above its rated volts or its full rated watts"
+)
+SAFE, UNSAFE = "safe", "unsafe"
+
+
+@dataclass(frozen=True)
+class FaultRecord:
+    """One fault, such as ``R1 open``, ``C1 ×0.5``, ``R1 1 of 3 shorted`` or ``H1 shorted``; ``none`` is without fault.
+
+    `lamp_volts` [V rms] and `lamp_states` by sequence at nominal voltage and right wiring, in the order of the lamps (a
+    lamp that is open stays dark); `says` is the conclusion from both readings, by the sequence of the first, and
+    `indication` the worse verdict on it. `stressed` is the part that bears the most of its rating, `stress` that part
+    [1], its `volts` [V rms] and `watts` at 110 %. `touch_ampere` [A rms] is None where no person is part.
+    """
+
+    fault: str
+    lamp_volts: dict[str, tuple[float, ...]]
+    lamp_states: dict[str, tuple[str, ...]]
+    says: dict[str, str]
+    indication: str
+    stressed: str
+    stress: float
+    volts: float
+    watts: float
+    touch_ampere: float | None
+    verdict: str
+    reason: str
+
+
+def fault_table(
+    indicator: Indicator, *, drifts: tuple[float, ...] = DRIFTS, touch_limit: float = TOUCH_LIMIT
+) -> tuple[FaultRecord, ...]:
+    """Every part and every lamp open and shorted, every part drifted, one at a time.
+
+    A part that is a chain of pieces (see `ratings`) is shorted piece by piece and, as a bound, as a whole.
+
+    Parameters
+    ----------
+    indicator : Indicator
+    drifts : tuple of float
+        Factors of the value of a drifted part [1].
+    touch_limit : float
+        Touch current [A rms] above which a fault is called unsafe.
+
+    Returns
+    -------
+    tuple of FaultRecord
+        The first is the indicator without fault. Ratings are those of `ratings`.
+
+    Examples
+    --------
+    >>> from phasorkit.indicators import circuit
+    >>> bridge = circuit("divider-bridge").sized(capacitance=4.7e-9, frequency=50, line_voltage=400)
+    >>> record = next(r for r in fault_table(bridge) if r.fault == "C1 open")
+    >>> record.lamp_states, record.says["123"], record.indication
+    ({'123': ('lit',), '132': ('lit',)}, 'fault', 'true')
+    """
+    rated = {r.name: r for r in ratings(indicator)}
+    lamps = {lamp.name for lamp in indicator.lamps}
+    pieces = {name: r.pieces for name, r in rated.items() if name not in lamps}
+    return tuple(
+        _record(indicator, fault, network, rated, touch_limit)
+        for fault, network in faulty_networks(indicator, drifts=drifts, pieces=pieces).items()
+    )
+
+
+def faulty_networks(
+    indicator: Indicator, *, drifts: tuple[float, ...] = DRIFTS, pieces: Mapping[str, int] | None = None
+) -> dict[str, Network]:
+    """The network by fault: ``none``, then every part, of so many `pieces` in series, and every lamp."""
+    whole = indicator.network()
+    networks = {"none": whole}
+    for e in (e for e in whole.elements if e.name not in indicator.no_parts):
+        count, value = (pieces or {}).get(e.name, 1), float(np.asarray(e.value))
+        networks |= {f"{e.name} open": whole.opened(e.name), f"{e.name} shorted": whole.shorted(e.name)}
+        if count > 1:
+            left = (count - 1) / count
+            shrunk = value / left if e.kind == "C" else value * left
+            networks[f"{e.name} 1 of {count} shorted"] = whole.with_value(e.name, shrunk)
+        networks |= {f"{e.name} ×{x:g}": whole.with_value(e.name, x * value) for x in drifts}
+    for lamp in indicator.lamps:
+        if lamp.name not in {e.name for e in whole.elements}:
+            networks[f"{lamp.name} open"] = whole
+            networks[f"{lamp.name} shorted"] = with_lit_lamps(indicator, whole, ohms=SHORT, lamps=(lamp.name,))
+    return networks
+
+
+def touch_current(indicator: Indicator, network: Network) -> float | None:
+    """Largest current through a person [A rms], or None where no element ends on earth.
+
+    Over both sequences at 110 % of voltage, the body taken as 0 Ω and every lamp as a short.
+    """
+    bodies = [e.name for e in network.elements if "PE" in (e.a, e.b) and e.kind == "R"]
+    if not bodies:
+        return None
+    names = tuple(lamp.name for lamp in indicator.lamps)
+    direct = with_lit_lamps(indicator, network.shorted(bodies[0]), ohms=SHORT, lamps=names)
+    readings = (indicator.on(_overvoltage(indicator, s), network=direct) for s in SEQUENCES)
+    return max(float(np.nan_to_num(np.abs(r.solution.current(bodies[0])))) for r in readings)
+
+
+def _record(
+    indicator: Indicator, fault: str, network: Network, rated: dict[str, RatingRecord], touch_limit: float
+) -> FaultRecord:
+    readings = {s: indicator.on(indicator.supply(s), network=network) for s in SEQUENCES}
+    seen = {s: _seen(r, fault) for s, r in readings.items()}
+    single = {s: indicator.conclude(*seen[s]) for s in SEQUENCES}
+    says = {
+        s: indicator.after_swap(seen[s][0], seen[other][0], (single[s], single[other]))
+        for s, other in (SEQUENCES, SEQUENCES[::-1])
+    }
+    name, stress, volts, watts = _most_stressed(indicator, fault, network, rated)
+    touch = touch_current(indicator, network)
+    reason = _reason(name, stress, touch, touch_limit)
+    chain = rated[fault.removesuffix(" shorted")].pieces if fault.removesuffix(" shorted") in rated else 1
+    if reason and chain > 1:
+        reason += f"; takes {chain} shorts at once"
+    return FaultRecord(
+        fault=fault, lamp_volts={s: tuple(float(v) for v in r.lamp_volts) for s, r in readings.items()},
+        lamp_states={s: seen[s][0] for s in SEQUENCES}, says=says, indication=_indication(says),
+        stressed=name, stress=stress, volts=volts, watts=watts, touch_ampere=touch,
+        verdict=UNSAFE if reason else SAFE, reason=reason or "within the limits",
+    )  # fmt: skip
+
+
+def _overvoltage(indicator: Indicator, sequence: str) -> Supply:
+    return replace(indicator.supply(sequence), line_voltage=OVERVOLTAGE * indicator.line_voltage)
+
+
+def _seen(reading: Reading, fault: str) -> tuple[tuple[str, ...], tuple[float, ...]]:
+    """States and volts as the eye has them: a lamp that failed is dark."""
+    lamps = reading.indicator.lamps
+    failed = [fault in (f"{lamp.name} open", f"{lamp.name} shorted") for lamp in lamps]
+    states = (DARK if out else str(s) for out, s in zip(failed, reading.lamp_states, strict=True))
+    volts = (0.0 if out else float(v) for out, v in zip(failed, reading.lamp_volts, strict=True))
+    return tuple(states), tuple(volts)
+
+
+def _indication(says: dict[str, str]) -> str:
+    """The worse of the verdicts on what is said on each supply: the right sequence and ``fault`` are both true."""
+    found = {
+        TRUE if said in (s, "fault") else MISLEADING if said in SEQUENCES else CANT_TELL for s, said in says.items()
+    }
+    return next(v for v in (MISLEADING, CANT_TELL, TRUE) if v in found)
+
+
+def _most_stressed(
+    indicator: Indicator, fault: str, network: Network, rated: dict[str, RatingRecord]
+) -> tuple[str, float, float, float]:
+    """The part that bears most of its rating: name, share of the rating, volts, watts; lamps lit or not."""
+    worst = ("none", 0.0, 0.0, 0.0)
+    for s in SEQUENCES:
+        supply = _overvoltage(indicator, s)
+        dark = indicator.on(supply, network=network)
+        lit = with_lit_lamps(indicator, network, ohms=SHORT, lamps=_burning(dark, fault))
+        for reading in (dark, indicator.on(supply, network=lit)):
+            for name, part in rated.items():
+                if name not in {e.name for e in network.elements}:
+                    continue
+                left = _left(fault, part)
+                volts, watts = element_volts(reading, name), element_watts(reading, name)
+                share = max(
+                    volts / (left * part.rated_volts) if part.rated_volts and left else 0.0,
+                    watts / (left * part.rated_watts) if part.rated_watts and left else 0.0,
+                )
+                if share > worst[1] * (1 + 1e-9):
+                    worst = (name, share, volts, watts)
+    return worst
+
+
+def _left(fault: str, part: RatingRecord) -> float:
+    """Share of a part's rating that a fault leaves: all of it elsewhere, none where it is shorted, less in a chain."""
+    if fault.split()[0] != part.name:
+        return 1.0
+    return 1 - 1 / part.pieces if " of " in fault else 1.0 if "×" in fault else 0.0
+
+
+def _burning(reading: Reading, fault: str) -> tuple[str, ...]:
+    """The lamps that may light: not the one that failed, nor one that is shorted already."""
+    failed = fault.split()[0]
+    return tuple(name for name in lit_names(reading) if name != failed)
+
+
+def _reason(name: str, stress: float, touch: float | None, touch_limit: float) -> str:
+    """Why a fault is unsafe, or nothing."""
+    reasons = []
+    if touch is not None and touch > touch_limit:
+        reasons.append(f"touch current {1000 * touch:.2f} mA above {1000 * touch_limit:g} mA")
+    if stress > 1 + 1e-6:
+        reasons.append(f"{name} at {100 * stress:.0f} % of its rating")
+    return "; ".join(reasons)

@@ -1,0 +1,158 @@
+"""The tables of the printed sheet, each from the sheet's plain data, at most 80 columns wide."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from rich import box
+from rich.table import Table
+
+from phasorkit.indicators.base import SEQUENCES
+from phasorkit.quantities import code, render
+
+LEFT = ("part", "between", "lamp", "wiring", "lamps, volts", "one reading", "after swap", "fault", "indication",
+        "verdict", "kind", "worst part", "hardest on")  # fmt: skip
+
+
+def parts(data: dict[str, Any]) -> Table:
+    """Exact and preferred values, volts and watts on right wiring."""
+    table = _table("Parts", "part", "between", "exact", "buy", "V 123", "V 132", "worst V", "peak V", "mW")
+    for part in data["parts"]:
+        table.add_row(
+            part["name"],
+            "–".join(part["between"]),
+            render(part["value"], part["unit"]),
+            code(part["preferred"]),
+            *(f"{part['volts'][s]:.1f}" for s in SEQUENCES),
+            f"{part['worst_volts']:.0f}",
+            f"{part['worst_volts_peak']:.0f}",
+            f"{1000 * part['worst_watts']:.1f}" if part["kind"] == "R" else "",
+        )
+    return table
+
+
+def ratings(data: dict[str, Any]) -> Table:
+    """What each part must stand and what to buy for it."""
+    table = _table("Ratings", "part", "needs V", "peak V", "mW", "buy", "kind", "stands V", "margin")
+    for r in data["ratings"]:
+        table.add_row(
+            r["name"],
+            f"{r['volts']:.0f}",
+            f"{r['volts_peak']:.0f}",
+            f"{1000 * r['watts']:.0f}" if r["kind"] == "R" else "",
+            _pieces(r),
+            r["buy"],
+            f"{r['rated_volts']:.0f}" if r["rated_volts"] else "",
+            f"{r['margin']:.2f}" if r["margin"] else "",
+        )
+    return table
+
+
+def lamps(data: dict[str, Any]) -> Table:
+    """Unloaded lamp volts, exact and bought."""
+    table = _table("Lamps", "lamp", "between", "V at 123", "V at 132", "bought, 123", "bought, 132")
+    for k, lamp in enumerate(data["lamps"]):
+        exact = [f"{data['lamp_volts'][s][k]:.1f}" for s in SEQUENCES]
+        bought = [f"{data['lamp_volts_preferred'][s][k]:.1f}" for s in SEQUENCES]
+        table.add_row(lamp["name"], "–".join(lamp["between"]), *exact, *bought)
+    return table
+
+
+def tolerance(data: dict[str, Any]) -> Table:
+    """Worst and likely volts of every lamp."""
+    table = _table(
+        "Lamp volts within tolerance", "at", "lamp", "built", "lowest", "highest", "likely", "half below",
+        "worst part",
+    )  # fmt: skip
+    summary = data["tolerance"]
+    for r, sampled in zip(summary["lamps"], summary["samples"], strict=True):
+        table.add_row(
+            r["sequence"], r["lamp"], *(_volts(r[key]) for key in ("volts", "lowest", "highest")),
+            f"{_volts(r['rss_lowest'])} to {_volts(r['rss_highest'])}", _volts(sampled["half_below"]), r["worst_part"],
+        )  # fmt: skip
+    return table
+
+
+def loading(data: dict[str, Any]) -> Table:
+    """True and shown volts at every pair, both sequences beside each other."""
+    table = _table("What a meter shows", "between", "true 123", "shown 123", "true 132", "shown 132", "node has")
+    half = len(data["loading"]) // 2
+    for one, two in zip(data["loading"][:half], data["loading"][half:], strict=True):
+        volts = (one["true_volts"], one["shown_volts"], two["true_volts"], two["shown_volts"])
+        table.add_row("–".join(one["between"]), *(_volts(v) for v in volts), render(one["source_ohm"], "Ω", digits=3))
+    return table
+
+
+def wiring(data: dict[str, Any], sequence: str) -> Table:
+    """Every wiring state and every other state at one sequence."""
+    title = f"Wiring states at sequence {sequence}"
+    table = _table(title, "wiring", "lamps, volts", "one reading", "after swap")
+    for r in (r for key in ("wiring", "other_states") for r in data[key] if r["sequence"] == sequence):
+        table.add_row(
+            r["wiring"],
+            ", ".join(f"{s} {_volts(v)}" for s, v in zip(r["lamp_states"], r["lamp_volts"], strict=True)),
+            _verdict(r["conclusion"], r["verdict"]),
+            _verdict(r["after_swap"], r["after_swap_verdict"]),
+        )
+    return table
+
+
+def faults(data: dict[str, Any]) -> Table:
+    """Every single fault."""
+    person = any(r["touch_ampere"] is not None for r in data["single_faults"])
+    columns = [
+        "fault",
+        "V at 123",
+        "V at 132",
+        "indication",
+        "hardest on",
+        *(["touch mA"] if person else []),
+        "verdict",
+    ]
+    table = _table("Single faults", *columns)
+    for r in data["single_faults"]:
+        touch = [f"{1000 * r['touch_ampere']:.2f}"] if person else []
+        volts = (", ".join(_volts(v) for v in r["lamp_volts"][s]) for s in SEQUENCES)
+        hardest = f"{r['stressed']} {100 * r['stress']:.0f} %"
+        table.add_row(r["fault"], *volts, r["indication"], hardest, *touch, r["verdict"])
+    return table
+
+
+def capacitors(rows: list[dict[str, float]], series: str) -> Table:
+    """Resistance for the common capacitors."""
+    table = _table("Common capacitors", "C", "R at 50 Hz", f"buy ({series})", "R at 60 Hz", f"buy ({series}) ")
+    for at50, at60 in zip(rows[::2], rows[1::2], strict=True):
+        cells = [
+            cell for row in (at50, at60) for cell in (render(row["resistance_ohm"], "Ω"), code(row["preferred_ohm"]))
+        ]
+        table.add_row(code(at50["capacitance_farad"]), *cells)
+    return table
+
+
+def _table(title: str, *columns: str) -> Table:
+    table = Table(title=title, box=box.SIMPLE_HEAD, title_justify="left", pad_edge=False, collapse_padding=True)
+    for column in columns:
+        table.add_column(column, justify="left" if column in LEFT else "right", overflow="fold")
+    return table
+
+
+def _pieces(rating: dict[str, Any]) -> str:
+    """``3 × 130k``, ``150k + 240k``, ``4n7``; how many where the kind says the rest."""
+    values = rating["chain"]
+    if rating["kind"] == "L":
+        return render(rating["value"], "H")
+    if rating["kind"] == "R" and rating["rated_watts"] is None:
+        return f"{len(values)} ×" if len(values) > 1 else ""
+    if len(set(values)) == 1:
+        return code(values[0]) if len(values) == 1 else f"{len(values)} × {code(values[0])}"
+    return " + ".join(code(v) for v in values)
+
+
+def _volts(volts: float) -> str:
+    """Three digits are enough; dust is zero."""
+    return f"{volts:.0f}" if volts >= 100 else f"{volts:.3g}" if volts >= 0.05 else "0"
+
+
+def _verdict(said: str, verdict: str) -> str:
+    """The conclusion, and whether it is true or misleading; nothing more where it names nothing."""
+    return said if verdict == "can't tell" else f"{said}: {verdict}"

@@ -1,0 +1,78 @@
+"""Filament lamps: resistance, light and life follow the voltage by published power laws."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from phasorkit.phasors import FloatArray
+
+WATTS_EXPONENT = 1.58
+LIGHT_EXPONENT = 3.38
+LIFE_EXPONENT = -13.1
+"""Exponents over relative voltage for gas-filled lamps (IES Lighting Handbook, from memory)."""
+
+COLD_PART = 1 / 14
+"""Cold over hot resistance of a tungsten filament (common practice: a cold lamp draws some 14 times its current)."""
+
+
+@dataclass(frozen=True)
+class FilamentLamp:
+    """One lamp, or several alike in series, by what is printed on it.
+
+    Parameters
+    ----------
+    volts : float
+        Rated voltage of one lamp [V rms].
+    watts : float
+        Rated power of one lamp [W].
+    in_series : int
+        How many stand in series; all methods take and give the values of the whole chain.
+
+    Raises
+    ------
+    ValueError
+        Values that are not positive and finite, fewer than one lamp.
+
+    Examples
+    --------
+    >>> lamp = FilamentLamp(230, 15)
+    >>> round(lamp.rated_resistance), round(float(lamp.light(0.401 * 230)), 3)
+    (3527, 0.046)
+    """
+
+    volts: float
+    watts: float
+    in_series: int = 1
+
+    def __post_init__(self) -> None:
+        for name, unit in (("volts", "V"), ("watts", "W")):
+            if not 0 < getattr(self, name) < np.inf:
+                raise ValueError(f"{name} must be positive and finite [{unit}], got {getattr(self, name)!r}")
+        if self.in_series < 1:
+            raise ValueError(f"in_series must be 1 or more lamps, got {self.in_series!r}")
+
+    @property
+    def rated_volts(self) -> float:
+        """Voltage at which each lamp of the chain has its rated voltage [V rms]."""
+        return self.volts * self.in_series
+
+    @property
+    def rated_resistance(self) -> float:
+        """Hot resistance of the chain at rated voltage [Ω]."""
+        return self.in_series * self.volts**2 / self.watts
+
+    def resistance(self, volts: ArrayLike) -> FloatArray:
+        """Resistance of the chain [Ω] at its own voltage [V rms], shape (...): R ∝ V^(2 − 1.58), cold floor."""
+        relative = np.asarray(volts, dtype=float) / self.rated_volts
+        return np.asarray(self.rated_resistance * np.maximum(relative ** (2 - WATTS_EXPONENT), COLD_PART))
+
+    def light(self, volts: ArrayLike) -> FloatArray:
+        """Light relative to rated [1] at a chain voltage [V rms]: V^3.38."""
+        return np.asarray((np.asarray(volts, dtype=float) / self.rated_volts) ** LIGHT_EXPONENT)
+
+    def life(self, volts: ArrayLike) -> FloatArray:
+        """Life relative to rated [1] at a chain voltage [V rms]: V^−13.1; 110 % leaves about 29 %."""
+        return np.asarray((np.asarray(volts, dtype=float) / self.rated_volts) ** LIFE_EXPONENT)
