@@ -196,7 +196,7 @@ def remarks(indicator: Indicator) -> tuple[str, ...]:
         said += [
             f"A pulse of up to {peak / 1000:g} kV may come with this system at overvoltage category III (IEC 60664-1, "
             "from memory). Film resistors in series share a pulse; one alone flashes over at some 500 to 1000 V "
-            "(common practice). Lay a chain in one line, end to end, never side by side, so that a pulse cannot jump over it.",
+            "(common practice). Lay a chain in one line, never side by side, so that a pulse cannot jump over it.",
             "Fused or resistor-protected probes, leads and case for the voltage and category in force (IEC 61010-031).",
         ]
     return tuple(said)
