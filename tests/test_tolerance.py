@@ -122,13 +122,17 @@ def test_root_sum_square_is_three_deviations_of_random_copies(name: str) -> None
     assert 3 * np.sqrt(np.mean(volts**2)) == pytest.approx(dark.rss_highest, rel=0.02)
 
 
-def test_root_sum_square_of_a_lit_lamp() -> None:
-    """Three deviations of the lit lamp are its likely half-width."""
-    bridge = example("divider-bridge")
-    margins = Margins(resistor=0.5, capacitor=1, voltage=(0.99, 1.01), frequency=(0.99, 1.01), negative=0)
-    lit = tolerance_table(bridge, margins=margins)[1]
-    volts = sample_lamp_volts(bridge, margins=margins, distribution="normal")["132"][0]
-    assert 3 * volts.std() == pytest.approx(lit.volts - lit.rss_lowest, rel=0.03)
+@pytest.mark.parametrize("name", NAMES)
+def test_root_sum_square_of_a_lit_lamp(name: str) -> None:
+    """Three deviations of a lit lamp are its likely half-width, whatever the angle of its phasor."""
+    i = example(name)
+    margins = Margins(
+        resistor=0.5, capacitor=1, inductor=1, lamp=1, voltage=(0.998, 1.002), frequency=(0.99, 1.01), negative=0
+    )
+    volts = sample_lamp_volts(i, margins=margins, distribution="normal")
+    for r in (r for r in tolerance_table(i, margins=margins) if r.state == "lit"):
+        mine = volts[r.sequence][[lamp.name for lamp in i.lamps].index(r.lamp)]
+        assert 3 * mine.std() == pytest.approx(r.volts - r.rss_lowest, rel=0.03)
 
 
 def test_sensitivities_by_the_closed_form() -> None:
@@ -242,6 +246,7 @@ def test_loosest_classes_are_the_edge_of_what_holds(name: str) -> None:
     for r in records:
         inside = any(r.resistor <= b.resistor and r.capacitor <= b.capacitor for b in best)
         assert r.holds == inside
+        assert not (r.holds and r.dark_highest and r.dark_highest >= example(name).lamps[0].dark_below)
 
 
 def test_a_narrow_window_needs_closer_parts() -> None:
