@@ -10,16 +10,15 @@ from reference_rows import Row, load
 from test_wiring import phase
 
 from phasorkit.analysis.faults import (
-    DRIFTS,
     LIMITS,
     SAFE,
     TOUCH_LIMIT,
     UNSAFE,
     fault_table,
-    faulty_networks,
     touch_current,
 )
 from phasorkit.analysis.ratings import ratings
+from phasorkit.analysis.stress import DRIFTS, faulty_networks
 from phasorkit.indicators.touch_probe import TouchProbe
 from phasorkit.network import SHORT, Element, Network
 
@@ -174,3 +173,14 @@ def test_filament_stars_have_faults_too() -> None:
     table = {r.fault: r for r in fault_table(filament_star())}
     assert table["H1 open"].lamp_states["123"][0] == "dark"
     assert table["H1 shorted"].lamp_volts["123"] == pytest.approx((0, 400), abs=1e-3)
+
+
+@pytest.mark.parametrize("line_voltage", [208, 400, 480, 690])
+@pytest.mark.parametrize("capacitance", [1e-9, 4.7e-9, 10e-9])
+def test_where_a_person_is_in_series_no_part_fails_because_another_did(capacitance: float, line_voltage: float) -> None:
+    """The parts of the touch probe are rated for every single fault: a shorted pad resistor leaves a sound one."""
+    probe = example("touch-probe", line_voltage=line_voltage, givens={"capacitance": capacitance})
+    assert max(r.stress for r in fault_table(probe)) <= 1 + 1e-6
+    shorted = next(r for r in ratings(probe) if r.name == "R6")
+    assert shorted.volts_state.endswith(("R5 shorted, lamp lit", "R6 ×2, lamp lit"))
+    assert shorted.rated_volts >= shorted.volts

@@ -102,8 +102,8 @@ def faults(data: dict[str, Any]) -> Table:
     person = any(r["touch_ampere"] is not None for r in data["single_faults"])
     columns = [
         "fault",
-        "V at 123",
-        "V at 132",
+        "V 123",
+        "V 132",
         "indication",
         "hardest on",
         *(["touch mA"] if person else []),
@@ -132,7 +132,7 @@ def capacitors(rows: list[dict[str, float]], series: str) -> Table:
 def _table(title: str, *columns: str) -> Table:
     table = Table(title=title, box=box.SIMPLE_HEAD, title_justify="left", pad_edge=False, collapse_padding=True)
     for column in columns:
-        left, whole = column in LEFT, column in ("part", "wiring", "fault")
+        left, whole = column in LEFT, column in ("part", "wiring", "fault", "indication", "hardest on")
         table.add_column(column, justify="left" if left else "right", overflow="fold", no_wrap=whole)
     return table
 
