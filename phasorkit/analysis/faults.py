@@ -2,22 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from phasorkit.analysis.loading import lit_names, with_lit_lamps
 from phasorkit.analysis.ratings import RatingRecord, ratings
-from phasorkit.analysis.stress import element_volts, element_watts
+from phasorkit.analysis.stress import DRIFTS, element_volts, element_watts, faulty_networks
 from phasorkit.analysis.wiring import CANT_TELL, MISLEADING, TRUE
 from phasorkit.indicators.base import OVERVOLTAGE, SEQUENCES, Indicator, Reading
 from phasorkit.lamps import DARK
 from phasorkit.network import SHORT, Network
 from phasorkit.supply import Supply
-
-DRIFTS = (0.5, 2.0)
-"""Factors of a drifted value: a capacitor loses half of it, an overheated resistor doubles (common practice)."""
 
 TOUCH_LIMIT = 0.5e-3
 """Touch current allowed [A rms], here also in a single fault."""
@@ -89,27 +85,6 @@ def fault_table(
         _record(indicator, fault, network, rated, touch_limit)
         for fault, network in faulty_networks(indicator, drifts=drifts, pieces=pieces).items()
     )
-
-
-def faulty_networks(
-    indicator: Indicator, *, drifts: tuple[float, ...] = DRIFTS, pieces: Mapping[str, int] | None = None
-) -> dict[str, Network]:
-    """The network by fault: ``none``, then every part, of so many `pieces` in series, and every lamp."""
-    whole = indicator.network()
-    networks = {"none": whole}
-    for e in (e for e in whole.elements if e.name not in indicator.no_parts):
-        count, value = (pieces or {}).get(e.name, 1), float(np.asarray(e.value))
-        networks |= {f"{e.name} open": whole.opened(e.name), f"{e.name} shorted": whole.shorted(e.name)}
-        if count > 1:
-            left = (count - 1) / count
-            shrunk = value / left if e.kind == "C" else value * left
-            networks[f"{e.name} 1 of {count} shorted"] = whole.with_value(e.name, shrunk)
-        networks |= {f"{e.name} ×{x:g}": whole.with_value(e.name, x * value) for x in drifts}
-    for lamp in indicator.lamps:
-        if lamp.name not in {e.name for e in whole.elements}:
-            networks[f"{lamp.name} open"] = whole
-            networks[f"{lamp.name} shorted"] = with_lit_lamps(indicator, whole, ohms=SHORT, lamps=(lamp.name,))
-    return networks
 
 
 def touch_current(indicator: Indicator, network: Network) -> float | None:

@@ -108,7 +108,8 @@ def ratings(indicator: Indicator, *, supply: Supply | None = None) -> tuple[Rati
     Returns
     -------
     tuple of RatingRecord
-        Over both sequences, every wiring state, an earthed probe and a lost conductor, lamps lit or not.
+        Over both sequences, every wiring state, an earthed probe and a lost conductor, lamps lit or not. Where a person
+        is in series also over every single fault: no part may fail because another did.
 
     Examples
     --------
@@ -117,7 +118,7 @@ def ratings(indicator: Indicator, *, supply: Supply | None = None) -> tuple[Rati
     >>> [(r.name, r.pieces, r.buy) for r in ratings(bridge)]
     [('R1', 3, '0.25 W film'), ('R2', 2, '0.25 W film'), ('R3', 2, '0.25 W film'), ('C1', 1, 'X1, 440 V ac')]
     """
-    worst = stresses(indicator, supply=supply)
+    worst = stresses(indicator, supply=supply, faulty=_person_behind(indicator))
     bought = (e for e in indicator.network().elements if e.name not in indicator.no_parts)
     return tuple(_rated(indicator, e, worst[e.name]) for e in bought)
 
@@ -196,7 +197,7 @@ def remarks(indicator: Indicator) -> tuple[str, ...]:
         said += [
             f"A pulse of up to {peak / 1000:g} kV may come with this system at overvoltage category III (IEC 60664-1, "
             "from memory). Film resistors in series share a pulse; one alone flashes over at some 500 to 1000 V "
-            "(common practice). Lay a chain in one line, end to end, never side by side, so that a pulse cannot jump over it.",
+            "(common practice). Lay a chain in one line, never side by side, so that a pulse cannot jump over it.",
             "Fused or resistor-protected probes, leads and case for the voltage and category in force (IEC 61010-031).",
         ]
     return tuple(said)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -9,8 +10,11 @@ import numpy as np
 from phasorkit.analysis.loading import lit_names, with_lit_lamps
 from phasorkit.analysis.wiring import RIGHT, wiring_states
 from phasorkit.indicators.base import OVERVOLTAGE, SEQUENCES, Indicator, Reading
-from phasorkit.network import SHORT
+from phasorkit.network import SHORT, Network
 from phasorkit.supply import CONDUCTORS, Supply
+
+DRIFTS = (0.5, 2.0)
+"""Factors of a drifted value: a capacitor loses half of it, an overheated resistor doubles (common practice)."""
 
 
 @dataclass(frozen=True)
@@ -24,7 +28,9 @@ class Stress:
     watts_state: str
 
 
-def stresses(indicator: Indicator, *, supply: Supply | None = None, wrong: bool = True) -> dict[str, Stress]:
+def stresses(
+    indicator: Indicator, *, supply: Supply | None = None, wrong: bool = True, faulty: bool = False
+) -> dict[str, Stress]:
     """Worst volts and watts of every element by its name.
 
     Parameters
@@ -34,6 +40,8 @@ def stresses(indicator: Indicator, *, supply: Supply | None = None, wrong: bool 
         Default: the nominal one at 110 % of its voltage.
     wrong : bool
         Also over every wiring state of `wiring_states`, an earthed probe and a lost conductor; else right wiring only.
+    faulty : bool
+        Also over every single fault of `faulty_networks`, on right wiring.
 
     Returns
     -------
@@ -50,13 +58,45 @@ def stresses(indicator: Indicator, *, supply: Supply | None = None, wrong: bool 
     (362, '132, right, lamp lit')
     """
     base = supply or replace(indicator.supply(), line_voltage=OVERVOLTAGE * indicator.line_voltage)
-    readings = {
-        f"{sequence}, {name}": indicator.on(laid)
+    whole = indicator.network()
+    cases = {
+        f"{sequence}, {name}": (laid, whole)
         for sequence in SEQUENCES
         for name, laid in _states(replace(base, sequence=sequence), indicator, wrong=wrong).items()
     }
-    readings |= {f"{state}, lamp lit": _lit(r) for state, r in readings.items() if lit_names(r)}
+    if faulty:
+        cases |= {
+            f"{sequence}, {fault}": (replace(base, sequence=sequence), network)
+            for sequence in SEQUENCES
+            for fault, network in faulty_networks(indicator).items()
+        }
+    readings = {state: indicator.on(laid, network=network) for state, (laid, network) in cases.items()}
+    for state, (laid, network) in cases.items():
+        if lit := lit_names(readings[state]):
+            burning = with_lit_lamps(indicator, network, ohms=SHORT, lamps=lit)
+            readings[f"{state}, lamp lit"] = indicator.on(laid, network=burning)
     return {name: _worst(name, readings) for name in _names(indicator)}
+
+
+def faulty_networks(
+    indicator: Indicator, *, drifts: tuple[float, ...] = DRIFTS, pieces: Mapping[str, int] | None = None
+) -> dict[str, Network]:
+    """The network by fault: ``none``, then every part, of so many `pieces` in series, and every lamp."""
+    whole = indicator.network()
+    networks = {"none": whole}
+    for e in (e for e in whole.elements if e.name not in indicator.no_parts):
+        count, value = (pieces or {}).get(e.name, 1), float(np.asarray(e.value))
+        networks |= {f"{e.name} open": whole.opened(e.name), f"{e.name} shorted": whole.shorted(e.name)}
+        if count > 1:
+            left = (count - 1) / count
+            shrunk = value / left if e.kind == "C" else value * left
+            networks[f"{e.name} 1 of {count} shorted"] = whole.with_value(e.name, shrunk)
+        networks |= {f"{e.name} ×{x:g}": whole.with_value(e.name, x * value) for x in drifts}
+    for lamp in indicator.lamps:
+        if lamp.name not in {e.name for e in whole.elements}:
+            networks[f"{lamp.name} open"] = whole
+            networks[f"{lamp.name} shorted"] = with_lit_lamps(indicator, whole, ohms=SHORT, lamps=(lamp.name,))
+    return networks
 
 
 def element_volts(reading: Reading, name: str) -> float:
@@ -88,15 +128,12 @@ def _states(supply: Supply, indicator: Indicator, *, wrong: bool) -> dict[str, S
     return laid
 
 
-def _lit(reading: Reading) -> Reading:
-    """The same with the lamps that may light as shorts."""
-    network = with_lit_lamps(reading.indicator, reading.indicator.network(), ohms=SHORT, lamps=lit_names(reading))
-    return reading.indicator.on(reading.supply, network=network)
-
-
 def _worst(name: str, readings: dict[str, Reading]) -> Stress:
     """The first state that is the worst but for rounding: right wiring is listed first."""
-    volts = {state: round(element_volts(r, name), 9) for state, r in readings.items()}
-    watts = {state: round(element_watts(r, name), 12) for state, r in readings.items()}
+    sound = {
+        state: r for state, r in readings.items() if f"{name} open" not in state and f"{name} shorted" not in state
+    }
+    volts = {state: round(element_volts(r, name), 9) for state, r in sound.items()}
+    watts = {state: round(element_watts(r, name), 12) for state, r in sound.items()}
     at_volts, at_watts = max(volts, key=lambda s: volts[s]), max(watts, key=lambda s: watts[s])
     return Stress(name, volts[at_volts], at_volts, watts[at_watts], at_watts)

@@ -102,8 +102,8 @@ def faults(data: dict[str, Any]) -> Table:
     person = any(r["touch_ampere"] is not None for r in data["single_faults"])
     columns = [
         "fault",
-        "V at 123",
-        "V at 132",
+        "V 123",
+        "V 132",
         "indication",
         "hardest on",
         *(["touch mA"] if person else []),
@@ -132,20 +132,20 @@ def capacitors(rows: list[dict[str, float]], series: str) -> Table:
 def _table(title: str, *columns: str) -> Table:
     table = Table(title=title, box=box.SIMPLE_HEAD, title_justify="left", pad_edge=False, collapse_padding=True)
     for column in columns:
-        table.add_column(column, justify="left" if column in LEFT else "right", overflow="fold")
+        left, whole = column in LEFT, column in ("part", "wiring", "fault", "indication", "hardest on")
+        table.add_column(column, justify="left" if left else "right", overflow="fold", no_wrap=whole)
     return table
 
 
 def _pieces(rating: dict[str, Any]) -> str:
-    """``3 × 130k``, ``150k + 240k``, ``4n7``; how many where the kind says the rest."""
+    """``3 × 130k``, ``91k + 3 × 100k``, ``4n7``; how many where the kind says the rest."""
     values = rating["chain"]
     if rating["kind"] == "L":
         return render(rating["value"], "H")
     if rating["kind"] == "R" and rating["rated_watts"] is None:
         return f"{len(values)} ×" if len(values) > 1 else ""
-    if len(set(values)) == 1:
-        return code(values[0]) if len(values) == 1 else f"{len(values)} × {code(values[0])}"
-    return " + ".join(code(v) for v in values)
+    counted = {v: values.count(v) for v in values}
+    return " + ".join(code(v) if n == 1 else f"{n} × {code(v)}" for v, n in counted.items())
 
 
 def _volts(volts: float) -> str:

@@ -64,8 +64,10 @@ def _ratings(console: Console, data: dict[str, Any]) -> None:
     for r in data["ratings"]:
         states.setdefault(r["volts_state"], []).append(r["name"])
     worst = [f"{', '.join(names)} at {state}" for state, names in states.items()]
+    person = any(r["touch_ampere"] is not None for r in data["single_faults"])
     console.print(
-        "Needed: over every wiring state, lamps lit or not, at 110 % of voltage; resistors use half their rated watts. "
+        f"Needed: over every wiring state{' and every single fault' if person else ''}, lamps lit or not, at 110 % of "
+        "voltage; resistors use half their rated watts. "
         f"Worst volts: {'; '.join(worst)}."
     )
     for r in data["ratings"]:
