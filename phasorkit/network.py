@@ -6,7 +6,7 @@ when it is asked for: a sweep over a million part values costs about what its cl
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -109,9 +109,13 @@ class Network:
                 return e
         raise KeyError(f"no element {name!r}; there are {', '.join(e.name for e in self.elements)}")
 
-    def with_element(self, *elements: Element) -> Network:
+    def with_element(self, element: Element) -> Network:
+        """The network with one more element."""
+        return self.with_elements((element,))
+
+    def with_elements(self, elements: Iterable[Element]) -> Network:
         """The network with more elements."""
-        return Network(self.elements + elements)
+        return Network((*self.elements, *elements))
 
     def with_value(self, name: str, value: ArrayLike) -> Network:
         """The network with one element's value [Ω, H, F] changed."""

@@ -148,7 +148,11 @@ def code(value: float) -> str:
 
 
 def accepted(unit: str) -> str:
-    """Say how a value of this unit may be written, for error messages."""
+    """Say how a value of this unit may be written, for error messages.
+
+    >>> accepted("V")
+    'accepted: a value in V, for example 12.5 or 12.5 V'
+    """
     samples = {"F": "4n7, 4.7 nF or 4.7e-9", "Ω": "390k, 390 kΩ or 3.9e5", "Hz": "50 or 50 Hz"}
     return f"accepted: a value in {unit}, for example {samples.get(unit, f'12.5 or 12.5 {unit}')}"
 

@@ -189,7 +189,7 @@ def test_an_open_end_takes_the_potential_of_its_neighbour(case, exponent) -> Non
 
 def test_an_island_floats() -> None:
     """Inside an island nothing flows and all is level; against the rest its height is unknown: NaN, not 0 V."""
-    island = CHAIN.with_element(part("R2", "R", 10, "p", "q"), part("L1", "L", 10, "q", "r"))
+    island = CHAIN.with_elements((part("R2", "R", 10, "p", "q"), part("L1", "L", 10, "q", "r")))
     solution = island.solve({"A": 1, "B": 0}, frequency=50)
     assert solution.voltage("p", "r") == 0
     assert solution.current("R2") == 0
@@ -209,7 +209,7 @@ def test_two_islands_float_against_each_other() -> None:
 
 def test_thevenin_inside_an_island_and_out_of_it() -> None:
     """Inside, the parts themselves are seen; out of it there is no path, and the error names both nodes."""
-    network = CHAIN.with_element(part("R2", "R", 10, "p", "q"), part("R3", "R", 15, "p", "q"))
+    network = CHAIN.with_elements((part("R2", "R", 10, "p", "q"), part("R3", "R", 15, "p", "q")))
     solution = network.solve({"A": 1, "B": 0}, frequency=50)
     volts, impedance = solution.thevenin("p", "q")
     assert volts == 0

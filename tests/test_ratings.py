@@ -89,7 +89,7 @@ def test_worst_volts_by_a_second_solver(name: str) -> None:
             lamp for lamp in i.lamps
             if lamp.name not in own and across(i.network(), sources, 50, lamp.a, lamp.b) >= lamp.dark_below
         ]  # fmt: skip
-        bridged = i.network().with_element(*(Element(lamp.name, "R", SHORT, lamp.a, lamp.b) for lamp in lit))
+        bridged = i.network().with_elements(Element(lamp.name, "R", SHORT, lamp.a, lamp.b) for lamp in lit)
         for network, e in product((i.network(), bridged), i.network().elements):
             worst[e.name] = max(worst[e.name], across(network, sources, 50, e.a, e.b))
     found = stresses(i)

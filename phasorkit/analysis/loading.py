@@ -99,7 +99,7 @@ def with_lit_lamps(indicator: Indicator, network: Network, *, ohms: float, lamps
     """The network with these lamps as resistors [Ω]; lamps that are part of the network already stay as they are."""
     own = {e.name for e in network.elements}
     lit = (lamp for lamp in indicator.lamps if lamp.name in lamps and lamp.name not in own)
-    return network.with_element(*(Element(lamp.name, "R", ohms, lamp.a, lamp.b) for lamp in lit))
+    return network.with_elements(Element(lamp.name, "R", ohms, lamp.a, lamp.b) for lamp in lit)
 
 
 def lit_names(reading: Reading) -> tuple[str, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from rich import box
@@ -16,7 +17,7 @@ LEFT = ("part", "between", "lamp", "wiring", "lamps, volts", "one reading", "aft
 
 def parts(data: dict[str, Any]) -> Table:
     """Exact and preferred values, volts and watts on right wiring."""
-    table = _table("Parts", "part", "between", "exact", "buy", "V 123", "V 132", "worst V", "peak V", "mW")
+    table = _table("Parts", ("part", "between", "exact", "buy", "V 123", "V 132", "worst V", "peak V", "mW"))
     for part in data["parts"]:
         table.add_row(
             part["name"],
@@ -33,7 +34,7 @@ def parts(data: dict[str, Any]) -> Table:
 
 def ratings(data: dict[str, Any]) -> Table:
     """What each part must stand and what to buy for it."""
-    table = _table("Ratings", "part", "needs V", "peak V", "mW", "buy", "kind", "stands V", "margin")
+    table = _table("Ratings", ("part", "needs V", "peak V", "mW", "buy", "kind", "stands V", "margin"))
     for r in data["ratings"]:
         table.add_row(
             r["name"],
@@ -50,7 +51,7 @@ def ratings(data: dict[str, Any]) -> Table:
 
 def lamps(data: dict[str, Any]) -> Table:
     """Unloaded lamp volts, exact and bought."""
-    table = _table("Lamps", "lamp", "between", "V at 123", "V at 132", "bought, 123", "bought, 132")
+    table = _table("Lamps", ("lamp", "between", "V at 123", "V at 132", "bought, 123", "bought, 132"))
     for k, lamp in enumerate(data["lamps"]):
         exact = [f"{data['lamp_volts'][s][k]:.1f}" for s in SEQUENCES]
         bought = [f"{data['lamp_volts_preferred'][s][k]:.1f}" for s in SEQUENCES]
@@ -61,8 +62,8 @@ def lamps(data: dict[str, Any]) -> Table:
 def tolerance(data: dict[str, Any]) -> Table:
     """Worst and likely volts of every lamp."""
     table = _table(
-        "Lamp volts within tolerance", "at", "lamp", "built", "lowest", "highest", "likely", "half below",
-        "worst part",
+        "Lamp volts within tolerance", ("at", "lamp", "built", "lowest", "highest", "likely", "half below",
+        "worst part"),
     )  # fmt: skip
     summary = data["tolerance"]
     for r, sampled in zip(summary["lamps"], summary["samples"], strict=True):
@@ -75,7 +76,7 @@ def tolerance(data: dict[str, Any]) -> Table:
 
 def loading(data: dict[str, Any]) -> Table:
     """True and shown volts at every pair, both sequences beside each other."""
-    table = _table("What a meter shows", "between", "true 123", "shown 123", "true 132", "shown 132", "node has")
+    table = _table("What a meter shows", ("between", "true 123", "shown 123", "true 132", "shown 132", "node has"))
     half = len(data["loading"]) // 2
     for one, two in zip(data["loading"][:half], data["loading"][half:], strict=True):
         volts = (one["true_volts"], one["shown_volts"], two["true_volts"], two["shown_volts"])
@@ -86,7 +87,7 @@ def loading(data: dict[str, Any]) -> Table:
 def wiring(data: dict[str, Any], sequence: str) -> Table:
     """Every wiring state and every other state at one sequence."""
     title = f"Wiring states at sequence {sequence}"
-    table = _table(title, "wiring", "lamps, volts", "one reading", "after swap")
+    table = _table(title, ("wiring", "lamps, volts", "one reading", "after swap"))
     for r in (r for key in ("wiring", "other_states") for r in data[key] if r["sequence"] == sequence):
         table.add_row(
             r["wiring"],
@@ -109,7 +110,7 @@ def faults(data: dict[str, Any]) -> Table:
         *(["touch mA"] if person else []),
         "verdict",
     ]
-    table = _table("Single faults", *columns)
+    table = _table("Single faults", columns)
     for r in data["single_faults"]:
         touch = [f"{1000 * r['touch_ampere']:.2f}"] if person else []
         volts = (", ".join(_volts(v) for v in r["lamp_volts"][s]) for s in SEQUENCES)
@@ -120,7 +121,7 @@ def faults(data: dict[str, Any]) -> Table:
 
 def capacitors(rows: list[dict[str, float]], series: str) -> Table:
     """Resistance for the common capacitors."""
-    table = _table("Common capacitors", "C", "R at 50 Hz", f"buy ({series})", "R at 60 Hz", f"buy ({series}) ")
+    table = _table("Common capacitors", ("C", "R at 50 Hz", f"buy ({series})", "R at 60 Hz", f"buy ({series}) "))
     for at50, at60 in zip(rows[::2], rows[1::2], strict=True):
         cells = [
             cell for row in (at50, at60) for cell in (render(row["resistance_ohm"], "Ω"), code(row["preferred_ohm"]))
@@ -129,7 +130,7 @@ def capacitors(rows: list[dict[str, float]], series: str) -> Table:
     return table
 
 
-def _table(title: str, *columns: str) -> Table:
+def _table(title: str, columns: Sequence[str]) -> Table:
     table = Table(title=title, box=box.SIMPLE_HEAD, title_justify="left", pad_edge=False, collapse_padding=True)
     for column in columns:
         left, whole = column in LEFT, column in ("part", "wiring", "fault", "indication", "hardest on")
