@@ -49,6 +49,7 @@ def _lamp_exchanged(brief: Brief, earlier: Values) -> Numbers:
 
 
 def power_with(volts: float, earlier: Values) -> float:
+    """Power [W] of these volts [V rms] in the resistance found before."""
     return float(volts**2 / earlier["resistance"])
 
 

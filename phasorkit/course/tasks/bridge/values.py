@@ -21,18 +21,22 @@ LAMP = "lamp"
 
 
 def exact_reactance(brief: Brief, _: Values) -> float:
+    """Xc of the brief's capacitor [Ω]."""
     return reactance(brief.capacitance, brief.frequency)
 
 
 def exact_resistance(_: Brief, earlier: Values) -> float:
+    """R for the null [Ω], from the reactance found before."""
     return float(earlier["reactance"]) / sqrt(3)
 
 
 def preferred_value(_: Brief, earlier: Values) -> float:
+    """The E24 value nearest to the resistance found before [Ω]."""
     return float(nearest(earlier["resistance"], SERIES))
 
 
 def part_volts(brief: Brief, earlier: Values) -> Numbers:
+    """Volts on every part and the lamp [V rms] by sequence, with the reactance and resistance found before."""
     capacitance = 1 / (2 * pi * brief.frequency * earlier["reactance"])
     return _all_volts(_bridge(brief, earlier["resistance"], capacitance))
 
@@ -49,10 +53,12 @@ def _all_volts(bridge: DividerBridge) -> Numbers:
 
 
 def heat_of_r3(_: Brief, earlier: Values) -> float:
+    """Most power in R3 [W], at 110 % voltage, from the volts and resistance found before."""
     return float((OVERVOLTAGE * volts_of_r3(earlier)) ** 2 / earlier["resistance"])
 
 
 def left_on_lamp(brief: Brief, earlier: Values) -> float:
+    """Most that is left on the dark lamp [V rms] with the preferred value chosen before."""
     return worst_lamp(brief, earlier["preferred"])
 
 
@@ -91,4 +97,5 @@ def _bridge(brief: Brief, resistance: float, capacitance: float) -> DividerBridg
 
 
 def volts_of_r3(earlier: Values) -> float:
+    """Larger voltage on R3 of both sequences [V rms], as found before."""
     return max(float(earlier["volts"][s, "R3"]) for s in SEQUENCES)
