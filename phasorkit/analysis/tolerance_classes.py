@@ -35,6 +35,11 @@ def classes(indicator: Indicator, *, margins: Margins | None = None) -> tuple[Cl
     readings (before and after exchanging two conductors) still name the sequence, if they do so as built. A pair is
     among the loosest if it holds and no looser one does. Arguments as `tolerance_table`; of `margins` all but the
     classes themselves is kept.
+
+    >>> from phasorkit.indicators import circuit
+    >>> bridge = circuit("divider-bridge").sized(capacitance=4.7e-9, frequency=50, line_voltage=400)
+    >>> [(c.resistor, c.capacitor) for c in classes(bridge) if c.loosest]
+    [(2.0, 5.0), (5.0, 1.0)]
     """
     given = margins or Margins()
     tried = {
