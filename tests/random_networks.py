@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import combinations
+
 import numpy as np
 from hypothesis import strategies as st
 
@@ -20,6 +22,7 @@ def part(name: str, kind: str, ohms: float, a: str, b: str) -> Element:
 def networks(draw: st.DrawFn, kinds: str = "RLC") -> tuple[Network, dict[str, complex]]:
     """A network of 1 to 5 unknown nodes on 2 or 3 sources, each hanging on an earlier node, with further parts.
 
+    In one of two a part lies between every two unknown nodes, so that a star of many must be turned into a mesh.
     A resistor from every unknown node to a source keeps a mixture of L and C from resonating without loss.
     """
     ohms = st.floats(0, 6).map(lambda exponent: 10.0**exponent)
@@ -37,6 +40,8 @@ def networks(draw: st.DrawFn, kinds: str = "RLC") -> tuple[Network, dict[str, co
         lay(draw(st.sampled_from(kinds)), node, draw(st.sampled_from([*sources, *unknown[:k]])))
         if "L" in kinds and "C" in kinds:
             lay("R", node, draw(st.sampled_from(list(sources))))
+    for a, b in combinations(unknown, 2) if draw(st.booleans()) else ():
+        lay(draw(st.sampled_from(kinds)), a, b)
     for _ in range(draw(st.integers(0, 6))):
         a, b = draw(st.lists(st.sampled_from([*sources, *unknown]), min_size=2, max_size=2, unique=True))
         lay(draw(st.sampled_from(kinds)), a, b)

@@ -1,5 +1,7 @@
 """The nodal solver: laws of circuits on random networks, a second method, open ends, and what it refuses."""
 
+from itertools import combinations
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -134,6 +136,20 @@ def test_against_an_incidence_matrix_and_a_sparse_solver(case) -> None:
         assert abs(solution.voltage(node) - expected) <= 1e3 * tolerance(solution)[0]
 
 
+def cube() -> Network:
+    """Twelve resistors of 1 Ω along the edges of a cube; a corner is named by its three coordinates."""
+    corners = [f"{k:03b}" for k in range(8)]
+    edges = [(a, b) for a, b in combinations(corners, 2) if sum(x != y for x, y in zip(a, b, strict=True)) == 1]
+    return Network(tuple(Element(f"R{k}", "R", 1.0, a, b) for k, (a, b) in enumerate(edges)))
+
+
+@pytest.mark.parametrize(("to", "ohms"), [("001", 7 / 12), ("011", 3 / 4), ("111", 5 / 6)])
+def test_cube_of_resistors(to, ohms) -> None:
+    """Over an edge 7/12 Ω, a face's diagonal 3/4 Ω, the cube's diagonal 5/6 Ω (a standard textbook problem)."""
+    for sources in ({}, {"000": 0}, {"110": 5}):
+        assert cube().solve(sources, frequency=50).thevenin("000", to)[1] == pytest.approx(ohms, rel=1e-12)
+
+
 def test_parts_of_any_ratio_stay_exact() -> None:
     """A milliohm contact between two 10 GΩ insulations halves the voltage (closed form; a plain LU is 4e-4 off)."""
     network = Network(
@@ -234,6 +250,22 @@ def test_resonance_names_the_node() -> None:
     for frequency in (FREQUENCY, [40.0, FREQUENCY, 60.0]):
         with pytest.raises(ValueError, match=r"singular .*resonance.* at node 'mid'"):
             network.solve({"A": 1, "B": 0}, frequency=frequency).voltage("mid")
+
+
+def test_resonance_names_the_node_that_swings() -> None:
+    """Of two coupled nodes the one on the coil swings ten times as far: 0.1 S of the 1 S at the other couples them.
+
+    By hand: b1 + s = 1 S, s = 0.1 S, and b2 + s = s²/(b1 + s) = 0.01 S makes the determinant vanish; v1 = 0.1·v2.
+    """
+    network = Network(
+        (
+            part("C1", "C", 1 / 0.9, "calm", "A"),
+            part("C2", "C", 1 / 0.1, "calm", "swinging"),
+            part("L1", "L", 1 / 0.09, "swinging", "B"),
+        )
+    )
+    with pytest.raises(ValueError, match="at node 'swinging'"):
+        network.solve({"A": 1, "B": 0}, frequency=FREQUENCY).voltage("calm")
 
 
 def test_beside_resonance_is_solved() -> None:

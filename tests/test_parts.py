@@ -1,5 +1,8 @@
 """Preferred values and marking against an independent copy of the tables (package eseries)."""
 
+from decimal import Decimal
+from itertools import pairwise
+
 import eseries
 import numpy as np
 import pytest
@@ -64,6 +67,16 @@ def test_preferred_values_stay_themselves(name, power) -> None:
 def test_the_top_of_a_decade(value, series, bought) -> None:
     """Above the last value of a decade comes the first of the next; halfway takes the lower."""
     assert nearest(value, series) == pytest.approx(bought)
+
+
+@pytest.mark.parametrize("name", ["E6", "E12", "E24"])
+@pytest.mark.parametrize("power", range(-12, 8))
+def test_halfway_takes_the_lower(name, power) -> None:
+    """In every decade, though 2 nF and its neighbours 1.8 and 2.2 nF are no exact binary numbers."""
+    mantissas = [*(Decimal(m) for m in eseries.series(KEYS[name])), Decimal(10 * eseries.series(KEYS[name])[0])]
+    scale = Decimal(10) ** power
+    for below, above in pairwise(mantissas):
+        assert nearest(float((below + above) / 2 * scale), name) == pytest.approx(float(below * scale), rel=1e-12)
 
 
 def test_arrays() -> None:
