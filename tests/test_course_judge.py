@@ -185,6 +185,23 @@ def test_a_slip_keeps_its_share_of_the_marks(name: str, factor: float, share: fl
     assert mark.outcome == (PART if share else WRONG)
 
 
+@pytest.mark.parametrize(
+    ("answer", "slip", "points"),
+    [
+        ("47k", "the wrong decade", 1.0),
+        ("430k", "rounded to the neighbour on the other side", 1.0),
+        ("464k", "not a value of E24", 0.0),
+        (RIGHT_ONES["resistance"], "not a value of E24", 0.0),
+        ("820k", "preferred value of Xc", 0.0),
+        ("680k", None, 0.0),
+    ],
+)
+def test_a_part_that_is_not_the_nearest_is_told_from_none(answer: PlainData, slip: str | None, points: float) -> None:
+    """Decade, neighbour, unrounded value, value of Xc, any other part (Xc 804 kΩ, R 464 kΩ, E24 430k 470k)."""
+    mark = mark_of("preferred", answer)
+    assert (mark.slip, mark.points) == (slip, points)
+
+
 # --- follow-through --------------------------------------------------------------------------------------
 
 

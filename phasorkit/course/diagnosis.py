@@ -84,6 +84,12 @@ PREFIX = Factor(
     tuple(10.0**n for n in (-9, -6, -3, 3, 6, 9)),
     credit=0.5,
 )
+DECADE = Factor(
+    "the wrong decade",
+    "The two digits are right, the decade is not: count the zeros, or look at the letter of the code again.",
+    (0.01, 0.1, 10.0, 100.0),
+    credit=0.5,
+)
 SIGN = Factor("a minus sign", "The size is right; it is asked for without a minus sign.", (-1.0,), credit=0.5)
 UPSIDE = Factor(
     "upside down", "This is the reciprocal: numerator and denominator have changed places.", (1.0,), power=-1

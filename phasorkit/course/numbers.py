@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 
-from phasorkit.course.diagnosis import SIGN, Candidate, Factor, Finding, Tolerance, candidates, explain, general
+from phasorkit.course.diagnosis import DECADE, SIGN, Candidate, Factor, Finding, Tolerance, candidates, explain, general
 from phasorkit.course.model import PART, RIGHT, UNREADABLE, WRONG, Brief, Check, Landmark, Mark, Slip, Values
 from phasorkit.course.plain import PlainData
 from phasorkit.course.reading import Trouble, read_number
@@ -68,7 +68,7 @@ class NumberCheck(Check):
 
     def _full(self, *, followed: bool) -> Mark:
         return Mark(
-            self.points, self.points, follow_note(self.follows) if followed else "Right.", None, followed, RIGHT
+            float(self.points), self.points, follow_note(self.follows) if followed else "Right.", None, followed, RIGHT
         )
 
     def _slipped(self, finding: Finding) -> Mark:
@@ -93,7 +93,7 @@ class PreferredCheck(NumberCheck):
 
     series: str
     tolerance: Tolerance = field(default_factory=lambda: Tolerance(0.001))
-    factors: tuple[Factor, ...] = (SIGN,)
+    factors: tuple[Factor, ...] = (DECADE, SIGN)
 
     def mark(self, brief: Brief, answer: PlainData, earlier: Sequence[Values]) -> Mark:
         """As every number; a value that the series does not have is told so."""

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from phasorkit.course.plain import PlainData
-from phasorkit.quantities import UNITS, QuantityError, parse
+from phasorkit.quantities import UNITS, parse
 
 LONGEST = 60
 """Characters of a number as text; more is not read."""
@@ -58,7 +58,7 @@ def how_to_write(unit: str) -> str:
 def _parsed(answer: str | float, unit: str) -> float | None:
     try:
         value = parse(answer, unit)
-    except (QuantityError, ValueError, ArithmeticError):
+    except (ValueError, ArithmeticError):
         return None
     return value if math.isfinite(value) else None
 

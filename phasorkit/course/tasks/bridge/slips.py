@@ -130,8 +130,8 @@ VOLTS_SLIPS = (
     ),
     Slip(
         "the sequences exchanged",
-        "The lamp reads this in the other sequence. Draw the half circle over L3–L2 on the side where the phasor of "
-        "the current leads, once for each sequence, and look where P falls.",
+        "You have the two sequences exchanged. In one of them P falls on M, in the other P lies on the far side of "
+        "L3–L2. Draw both, and remember that the current in the leg leads the voltage L3–L2.",
         _lamp_exchanged,
         must=True,
     ),
