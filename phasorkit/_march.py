@@ -20,7 +20,7 @@ MOST = 20000
 """Switchings in one period after which stepping stops with an error."""
 
 BRINK = 1e-9
-"""A limit counts as passed when it is passed by this part of it (plus 1 nV)."""
+"""A piece is held well inside a limit when the lamp's volts keep off it by this part of it (plus 1 nV)."""
 
 
 @dataclass(frozen=True)
@@ -115,7 +115,6 @@ class March:
         """Walk on for `span` [s] from `start` [s], which must be where the last walk ended."""
         done: list[Stretch] = []
         now, at_once = 0.0, 0
-        self._settle(start, self._lamp_volts(self.pieces, start))
         while now < span:
             length, fired, strength = self._next(start + now, span - now)
             if length > 0:
@@ -128,7 +127,7 @@ class March:
             if t.states_ramp is not None:
                 self.state += t.states_ramp * length
             if fired is not None:
-                self._settle(start + now, self._switch(*fired, start + now))
+                self._switch(*fired, start + now)
                 if at_once > AT_ONCE or len(done) > MOST:
                     name = self.space.lamps[fired[0]].name
                     raise ValueError(f"lamp {name!r} switches without end near {start + now:g} s: nothing holds it")
@@ -165,33 +164,16 @@ class March:
         swing = (watch.lamp_swing * self._turn(time)).real
         return [float(v) for v in watch.lamp_states @ self.state + swing + watch.lamp_level]
 
-    def _switch(self, lamp: int, leave: Leave, time: float) -> list[float]:
+    def _switch(self, lamp: int, leave: Leave, time: float) -> None:
         """Take the first following piece that the circuit holds well inside its limits, else the last.
 
-        Returns all lamps' volts [V] just after.
+        Another lamp that this jump puts beyond a limit is found beyond it at once, and switches next.
         """
-        volts: list[float] = []
         for name in leave.to:
             self.pieces = (*self.pieces[:lamp], name, *self.pieces[lamp + 1 :])
-            volts = self._lamp_volts(self.pieces, time)
-            outs = self.space.lamps[lamp].model.pieces[name].leaves
-            if all(_past(volts[lamp], x) < -BRINK for x in outs):
-                break
-        return volts
-
-    def _settle(self, time: float, volts: list[float]) -> None:
-        """Switch every lamp that a jump of the others has put beyond a limit, the farthest first."""
-        for _ in range(AT_ONCE):
-            worst: tuple[float, int, Leave] | None = None
-            for k, v in enumerate(volts):
-                for leave in self.space.lamps[k].model.pieces[self.pieces[k]].leaves:
-                    past = _past(v, leave)
-                    if past > BRINK and (worst is None or past > worst[0]):
-                        worst = past, k, leave
-            if worst is None:
+            volts = self._lamp_volts(self.pieces, time)[lamp]
+            if all(_past(volts, x) < -BRINK for x in self.space.lamps[lamp].model.pieces[name].leaves):
                 return
-            volts = self._switch(worst[1], worst[2], time)
-        raise ValueError(f"lamps {', '.join(x.name for x in self.space.lamps)} keep switching each other at {time:g} s")
 
 
 def _past(volts: float, leave: Leave) -> float:

@@ -243,6 +243,16 @@ def test_a_strike_at_the_very_peak_is_found(part: float, strikes: int) -> None:
     assert course.lamp("H1").strikes_per_second == pytest.approx(50 * strikes)
 
 
+@pytest.mark.parametrize("angle", [0.0, 0.7, 2.9])
+def test_the_largest_volts_of_a_dark_lamp_are_the_sines_peak(angle: float) -> None:
+    """Wherever the peak lies between the points looked at."""
+    net = parts("R1 R 100e3 L a")
+    course = steady_state(net, {"L": 50 * np.exp(1j * angle), "N": 0}, frequency=50, lamps=(lamp("a", "N"),))
+    figures = course.lamp("H1")
+    assert (figures.volts_max, -figures.volts_min) == pytest.approx((50 * 2**0.5, 50 * 2**0.5), rel=1e-13)
+    assert figures.volts_rms == pytest.approx(50, rel=1e-13)
+
+
 def test_moments_of_switching_are_the_sines_own() -> None:
     """With resistors alone: struck at arcsin(90/peak), out where the current falls to the extinction current."""
     peak, r = 230 * 2**0.5, 100e3

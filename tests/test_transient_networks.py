@@ -11,8 +11,8 @@ from hypothesis import given, settings
 from time_checks import GLOW, OMEGA, PHASES, check_currents, check_energy, check_limits, lamp, lamp_circuits, parts
 
 from phasorkit.network import SHORT, Element, Network
-from phasorkit.switching import GlowLamp, Led, SwitchingLamp
-from phasorkit.transient import steady_state
+from phasorkit.switching import GlowLamp, Leave, Led, Piece, SwitchingLamp
+from phasorkit.transient import simulate, steady_state
 
 # --- the laws of circuits --------------------------------------------------------------------------------------------
 
@@ -91,6 +91,15 @@ def test_two_lamps_in_series_share_the_volts_and_strike_together() -> None:
     assert high.lamp("H1").mean_ampere == pytest.approx(high.lamp("H2").mean_ampere, rel=1e-5)
 
 
+def test_two_lamps_in_series_flash_together_many_times_in_a_period() -> None:
+    """Each flash is two strikes at one moment; that there are many of them is no fault."""
+    model = GlowLamp(maintain=60, extinction=59, dynamic_resistance=100, current=0.05)
+    net, lamps = parts("R1 R 10e3 + a", "C1 C 10e-9 a 0"), (lamp("a", "m", model), lamp("m", "0", model, "H2"))
+    course = simulate(net, {}, constant={"+": 200, "0": 0}, frequency=50, lamps=lamps, duration=0.02)
+    one, two = (course.lamp(name).strikes_per_second for name in ("H1", "H2"))
+    assert one == two > 50 * 60
+
+
 def test_a_group_that_floats_has_no_height_and_its_lamp_no_volts() -> None:
     """As in the phasor solver: NaN against anything outside; the lamp that leads there stays at 0 V."""
     net = parts("R1 R 1e3 x y", "R2 R 1e3 L1 L2")
@@ -126,6 +135,22 @@ def test_a_lossless_resonance_is_refused_by_name() -> None:
     net = parts(f"X L {1 / (OMEGA**2 * 1e-6)} L a", "C1 C 1e-6 a N")
     with pytest.raises(ValueError, match=r"lossless resonance at the supply frequency at (node 'a'|inductor 'X')"):
         steady_state(net, {"L": 230, "N": 0}, frequency=50, lamps=())
+
+
+class Restless(GlowLamp):
+    """A model that nothing can hold: whatever its piece, it leaves it at once for the other."""
+
+    @property
+    def pieces(self) -> dict[str, Piece]:
+        """Both are left above −1 kV."""
+        out = {"dark": "on", "on": "dark"}
+        return {name: Piece(0.0, 0.0, (Leave(1, -1e3, (other,)),), glows=False) for name, other in out.items()}
+
+
+def test_a_lamp_that_nothing_holds_is_refused_by_name() -> None:
+    """Instead of stepping for ever on one spot."""
+    with pytest.raises(ValueError, match="lamp 'H1' switches without end"):
+        steady_state(parts("R1 R 1e5 L a"), {"L": 9, "N": 0}, frequency=50, lamps=(lamp("a", "N", Restless()),))
 
 
 @pytest.mark.parametrize(
