@@ -7,6 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+GLOW, LED = "glow", "LED"
+"""Kinds of lamps that switch; a lamp that is part of its network (a filament) does not."""
+
 DARK, UNSURE, LIT = "dark", "unsure", "lit"
 """Lamp states: below the strike window, inside it, above it."""
 
@@ -23,11 +26,13 @@ class Lamp:
         Its nodes.
     dark_below, lit_above : float
         Strike window [V rms of the unloaded sine]; give one value twice for a lamp whose strike voltage is known.
+    kind : "glow" or "LED"
+        What it is, for its course in time.
 
     Raises
     ------
     ValueError
-        Unless ``0 < dark_below <= lit_above``.
+        Unless ``0 < dark_below <= lit_above``, or for an unknown kind.
 
     Notes
     -----
@@ -45,8 +50,11 @@ class Lamp:
     b: str
     dark_below: float = 40.0
     lit_above: float = 90.0
+    kind: str = GLOW
 
     def __post_init__(self) -> None:
+        if self.kind not in (GLOW, LED):
+            raise ValueError(f"{self.name}: kind must be one of {GLOW}, {LED}, got {self.kind!r}")
         if not 0 < self.dark_below <= self.lit_above < np.inf:
             raise ValueError(
                 f"{self.name}: strike window must be 0 < dark_below <= lit_above [V rms], "

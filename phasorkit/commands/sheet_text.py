@@ -11,7 +11,7 @@ from phasorkit.commands import sheet_tables as tables
 from phasorkit.indicators.base import Indicator
 from phasorkit.quantities import render
 
-UNITS = {"ohm": "Ω", "farad": "F", "henry": "H", "volt": "V", "watt": "W"}
+UNITS = {"ohm": "Ω", "farad": "F", "henry": "H", "volt": "V", "ampere": "A", "watt": "W"}
 
 
 def print_sheet(indicator: Indicator, data: dict[str, Any]) -> None:

@@ -87,8 +87,8 @@ class TwoLampStar(Indicator):
     def lamps(self) -> tuple[Lamp, ...]:
         """H1 on L2 and H2 on L3; they are part of the network, so their volts are loaded volts."""
         rated = self.filament.rated_volts if self.filament else self.line_voltage / np.sqrt(3)
-        window = {"dark_below": VISIBLE_PART * rated, "lit_above": CLEAR_PART * rated}
-        return Lamp("H1", "L2", "S", **window), Lamp("H2", "L3", "S", **window)
+        dark, lit = VISIBLE_PART * rated, CLEAR_PART * rated
+        return Lamp("H1", "L2", "S", dark, lit), Lamp("H2", "L3", "S", dark, lit)
 
     def on(
         self, supply: Supply, *, network: Network | None = None, sources: Mapping[str, ArrayLike] | None = None

@@ -9,9 +9,10 @@ import numpy as np
 
 from phasorkit.indicators._two_lamp import ALIKE, BRIGHTER
 from phasorkit.indicators.base import CAPACITOR, FREQUENCY, LINE_VOLTAGE, Choice, Given, Indicator, reactance
-from phasorkit.lamps import DARK, LIT, Lamp
+from phasorkit.lamps import DARK, LED, LIT, Lamp
 from phasorkit.network import Element, Network
 from phasorkit.phasors import A
+from phasorkit.switching import Led
 
 STAR_POINT = (-1 + 3j) / 5
 """Star point over the phase on the capacitor, R = Xc (standard textbook problem)."""
@@ -102,8 +103,8 @@ class LedPair(Indicator):
     @property
     def lamps(self) -> tuple[Lamp, ...]:
         """The LED on L2 and the one on L3; their window is the rms of a sine that peaks at the LED's own volts."""
-        window = {"dark_below": FIRST_GLOW / np.sqrt(2), "lit_above": PLAIN_GLOW / np.sqrt(2)}
-        return Lamp("H1", "A", "S", **window), Lamp("H2", "B", "S", **window)
+        dark, lit = FIRST_GLOW / np.sqrt(2), PLAIN_GLOW / np.sqrt(2)
+        return Lamp("H1", "A", "S", dark, lit, LED), Lamp("H2", "B", "S", dark, lit, LED)
 
     def conclude(self, states: tuple[str, ...], volts: tuple[float, ...]) -> str:
         """One lit, or one plainly brighter: the sequence. Alike and lit: a fault. Both dark: nothing."""
@@ -117,9 +118,26 @@ class LedPair(Indicator):
         return "123" if volts[0] > volts[1] else "132"
 
     def figures(self) -> dict[str, float]:
-        """Reactance, dropping resistor and shunt [Ω]."""
-        return {
+        """Reactance, dropping resistor, shunt [Ω]; least mean current of the LED [A]; capacitor that is enough [F]."""
+        found = {
             "reactance_ohm": reactance(self.capacitance, self.frequency),
             "resistance_ohm": self.dropping,
             "shunt_ohm": self.shunt,
         }
+        least = self.least_bright_current()
+        enough = {"smallest_capacitor_farad": self.capacitance * Led().plain_above / least} if least else {}
+        return found | {"bright_led_mean_at_85_percent_ampere": least} | enough
+
+    def least_bright_current(self) -> float:
+        """Mean current of the bright LED at 85 % of nominal voltage, with an LED that begins at 1.9 V [A].
+
+        The branch current is taken as a sine; the shunt keeps what 1.9 V drive through it, the LED gets the rest.
+        It grows as the capacitor does, so a smaller capacitor than ``smallest_capacitor_farad`` does not light an LED
+        plainly (`Led.plain_above`).
+        """
+        peak = WINDOW[0] * BRIGHT_PART * np.sqrt(2 / 3) * self.line_voltage / (self.dropping + self.shunt)
+        kept = PLAIN_GLOW / self.shunt
+        if peak <= kept:
+            return 0.0
+        begins = np.arcsin(kept / peak)
+        return float((2 * peak * np.cos(begins) - kept * (np.pi - 2 * begins)) / (2 * np.pi))
