@@ -7,7 +7,7 @@ from decimal import Decimal
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from quantiphy import Quantity
 
@@ -98,6 +98,8 @@ def test_a_nest_without_end_is_cut() -> None:
 
 
 @given(PLAIN)
+@example([[[[[]]]]])
+@example([[[[{"unreadable": "x" * 90}]]]])
 def test_plain_data_stays_what_it_is_or_becomes_inert(value: PlainData) -> None:
     """JSON takes every snapshot; taking a snapshot twice changes nothing more."""
     once = to_plain(value)

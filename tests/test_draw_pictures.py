@@ -166,7 +166,7 @@ def test_colours_stand_out_from_paper() -> None:
 
 
 def test_key_drawings_in_the_lessons_are_fresh(tmp_path: Path) -> None:
-    """Drift gate: `phasorkit teach pictures` writes exactly what is stored, byte for byte."""
+    """Drift gate: `phasorkit teach pages` writes exactly what is stored, byte for byte."""
     written = write_all(tmp_path)
     assert {p.name for p in written} == {p.name for p in PICTURES.glob("*.svg")}
     for path in written:

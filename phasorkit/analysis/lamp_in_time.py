@@ -121,6 +121,12 @@ def lamps_in_time(
     return tuple(records)
 
 
+def lamps_switch(indicator: Indicator, *, network: Network | None = None) -> bool:
+    """Whether its lamps strike and go out; filament lamps are resistors of the network and do not."""
+    own = {e.name for e in (network or indicator.network()).elements}
+    return not any(lamp.name in own for lamp in indicator.lamps)
+
+
 def in_time_table(indicator: Indicator, *, supply: Supply | None = None) -> tuple[LampInTime, ...]:
     """`lamps_in_time` for both sequences, 123 first; `supply` gives voltage, frequency, earthing and wiring."""
     base = supply or indicator.supply()
@@ -152,8 +158,7 @@ def lamp_course(
     [61.2, -69.5]
     """
     parts = network or indicator.network()
-    own = {e.name for e in parts.elements}
-    if any(lamp.name in own for lamp in indicator.lamps):
+    if not lamps_switch(indicator, network=parts):
         raise ValueError(f"{indicator.name}: its lamps are filaments, resistors of the network; they do not switch")
     known = fitted or {lamp.name: _model(lamp, None) for lamp in indicator.lamps}
     lamps = tuple(SwitchingLamp(lamp.name, lamp.a, lamp.b, known[lamp.name]) for lamp in indicator.lamps)

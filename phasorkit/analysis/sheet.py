@@ -10,6 +10,7 @@ import numpy as np
 from phasorkit.analysis.discharge import discharge
 from phasorkit.analysis.faults import LIMITS, fault_table
 from phasorkit.analysis.harmonics import ASSUMES, harmonic_table
+from phasorkit.analysis.lamp_in_time import in_time_table, lamps_switch
 from phasorkit.analysis.loading import METERS, lamp_loading, loading_table
 from phasorkit.analysis.margins import Margins
 from phasorkit.analysis.monte_carlo import monte_carlo
@@ -42,7 +43,8 @@ def sheet(indicator: Indicator, *, series: str = "E24") -> dict[str, Any]:
         Plain data. Volts are rms between the two nodes named, unloaded; ``lamp_volts`` is for exact parts,
         ``lamp_volts_preferred`` for rounded ones, both in the order of ``lamps``. ``worst_*`` of a part is over
         both sequences at 110 % of the nominal voltage, right wiring, lamp not lit; ``ratings`` goes over every wiring
-        state, lamps lit or not. ``tolerance``, ``loading`` and ``lit_lamps`` are of the rounded parts, all else exact.
+        state, lamps lit or not. ``tolerance``, ``loading``, ``lit_lamps`` and ``in_time`` (the lamp as it
+        switches) are of the rounded parts, all else exact.
 
     Raises
     ------
@@ -74,10 +76,12 @@ def sheet(indicator: Indicator, *, series: str = "E24") -> dict[str, Any]:
         "lamp_volts": lamp_volts(indicator),
         "lamp_volts_preferred": lamp_volts(rounded),
         "parts": part_records(indicator, rounded),
+        "also_needed": list(indicator.also_needed),
         **rating_records(indicator, series),
         "tolerance": tolerance_summary(rounded),
         "loading": [asdict(r) for r in loading_table(rounded, meters=METERS[:1])],
         "lit_lamps": [asdict(r) for r in lamp_loading(rounded)],
+        "in_time": [asdict(r) for r in in_time_table(rounded)] if lamps_switch(rounded) else [],
         "single_faults": [asdict(r) for r in fault_table(indicator)],
         "single_faults_assume": LIMITS,
         "wiring": [asdict(r) for r in wiring_table(indicator)],

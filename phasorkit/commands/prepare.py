@@ -3,25 +3,26 @@
 from __future__ import annotations
 
 import argparse
+import tempfile
 from pathlib import Path
 
 from phasorkit.surroundings import course_folder
 
-HELP = "prepare teaching material: released exercises and generated pictures"
+HELP = "prepare teaching material: released exercises and generated pages"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Subcommands of ``phasorkit teach``."""
-    kinds = parser.add_subparsers(dest="kind", required=True, metavar="{release,pictures}", parser_class=type(parser))
+    kinds = parser.add_subparsers(dest="kind", required=True, metavar="{release,pages}", parser_class=type(parser))
     release = kinds.add_parser("release", help="generate exercises/ from solutions/")
-    pictures = kinds.add_parser("pictures", help="generate lessons/pictures/")
-    for sub in (release, pictures):
+    pages = kinds.add_parser("pages", help="generate lessons/pictures/ and lessons/reference-wiring.md")
+    for sub in (release, pages):
         sub.add_argument("--check", action="store_true", help="change nothing; exit 1 if anything would change")
 
 
 def run(given: argparse.Namespace) -> int:
     """Generate, or with --check compare."""
-    differences = {"release": _release, "pictures": _pictures}[given.kind](course_folder(), given.check)
+    differences = {"release": _release, "pages": _pages}[given.kind](course_folder(), given.check)
     for line in differences:
         print(line)
     if given.check and differences:
@@ -36,17 +37,22 @@ def _release(root: Path, check_only: bool) -> list[str]:
     return release_all(root, check_only=check_only)
 
 
-def _pictures(root: Path, check_only: bool) -> list[str]:
-    import tempfile
-
-    from phasorkit.draw.key_drawings import write_all
-
-    folder = root / "lessons" / "pictures"
+def _pages(root: Path, check_only: bool) -> list[str]:
+    """Write every generated page below lessons/, or tell which differ from what would be written."""
+    lessons = root / "lessons"
     if not check_only:
-        return [f"wrote {path.relative_to(root)}" for path in write_all(folder)]
+        return [f"wrote {path.relative_to(root)}" for path in _write_pages(lessons)]
     with tempfile.TemporaryDirectory() as fresh:
-        wanted = {p.name: p.read_bytes() for p in write_all(Path(fresh))}
-    there = {p.name: p.read_bytes() for p in folder.glob("*.svg")}
-    return [
-        f"lessons/pictures/{n} differs" for n in sorted(wanted.keys() | there.keys()) if wanted.get(n) != there.get(n)
-    ]
+        wanted = {p.relative_to(fresh): p.read_bytes() for p in _write_pages(Path(fresh))}
+    listed = [*wanted, *(p.relative_to(lessons) for p in (lessons / "pictures").glob("*.svg"))]
+    there = {p: (lessons / p).read_bytes() for p in listed if (lessons / p).is_file()}
+    return [f"lessons/{p.as_posix()} differs" for p in sorted(set(listed)) if wanted.get(p) != there.get(p)]
+
+
+def _write_pages(lessons: Path) -> list[Path]:
+    from phasorkit.analysis import reference_page
+    from phasorkit.draw import key_drawings
+
+    pictures = lessons / "pictures"
+    pictures.mkdir(parents=True, exist_ok=True)
+    return [*key_drawings.write_all(pictures), *reference_page.write(lessons)]

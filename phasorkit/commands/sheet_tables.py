@@ -11,8 +11,8 @@ from rich.table import Table
 from phasorkit.indicators.base import SEQUENCES
 from phasorkit.quantities import code, render
 
-LEFT = ("part", "between", "lamp", "wiring", "lamps, volts", "one reading", "after swap", "fault", "indication",
-        "verdict", "kind", "worst part", "hardest on")  # fmt: skip
+LEFT = ("at", "state", "why", "part", "between", "lamp", "wiring", "lamps, volts", "one reading", "after swap",
+        "fault", "indication", "verdict", "kind", "worst part", "hardest on")  # fmt: skip
 
 
 def parts(data: dict[str, Any]) -> Table:
@@ -71,6 +71,20 @@ def tolerance(data: dict[str, Any]) -> Table:
             r["sequence"], r["lamp"], *(_volts(r[key]) for key in ("volts", "lowest", "highest")),
             f"{_volts(r['rss_lowest'])} to {_volts(r['rss_highest'])}", _volts(sampled["half_below"]), r["worst_part"],
         )  # fmt: skip
+    return table
+
+
+def in_time(data: dict[str, Any]) -> Table:
+    """What each lamp does once it draws current: state with its reason, mean current, strikes, share of time lit."""
+    table = _table(
+        "Lamps in time (they strike and go out)",
+        ("at", "lamp", "state", "mean µA", "peak µA", "strikes/s", "lit", "why"),
+    )
+    for r in data["in_time"]:
+        figures = (1e6 * r["mean_ampere"], 1e6 * r["peak_ampere"], r["strikes_per_second"], 100 * r["lit_fraction"])
+        table.add_row(
+            r["sequence"], r["lamp"], r["state"], *(f"{f:.0f}" for f in figures[:3]), f"{figures[3]:.0f} %", r["reason"]
+        )
     return table
 
 

@@ -19,10 +19,13 @@ def print_sheet(indicator: Indicator, data: dict[str, Any]) -> None:
     console = Console(highlight=False, soft_wrap=False)
     _head(console, indicator, data)
     console.print(tables.parts(data))
-    console.print("Worst: over both sequences at 110 % of nominal voltage, lamp not lit.\n")
+    console.print("Worst: over both sequences at 110 % of nominal voltage, lamp not lit.")
+    console.print("\n".join([*data["also_needed"], ""]))
     _ratings(console, data)
     console.print(tables.lamps(data))
     _tolerance(console, data)
+    if data["in_time"]:
+        console.print(tables.in_time(data))
     console.print(tables.loading(data))
     console.print("Volts with a 10 MΩ meter; less with any other. A node's own resistance is what the meter loads.\n")
     for sequence in ("123", "132"):

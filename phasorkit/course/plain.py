@@ -52,6 +52,8 @@ def _plain(obj: Any, depth: int) -> PlainData:
 def _nest(obj: Any, kind: type, depth: int) -> PlainData:
     if kind is np.ndarray and obj.size <= MAX_ITEMS and obj.dtype.kind in "biuf":
         return _plain(np.ndarray.tolist(obj), depth)
+    if kind is dict and dict.keys(obj) == {"unreadable"} and type(obj["unreadable"]) is str:
+        return {"unreadable": obj["unreadable"][:80]}
     if kind not in (list, tuple, dict) or depth == 0 or len(obj) > MAX_ITEMS:
         return _unreadable(obj)
     if kind is dict:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from abc import abstractmethod
 from collections.abc import Mapping
 from math import ceil
-from typing import ClassVar
+from typing import ClassVar, Self
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -112,6 +112,11 @@ class TwoLampStar(Indicator):
             if all(np.allclose(a, b, rtol=1e-10, atol=1e-9) for a, b in zip(volts, reading.lamp_volts, strict=True)):
                 return reading
         raise ValueError(f"{self.name}: the lamps' resistance did not settle on this supply")
+
+    def with_preferred_values(self, series: str = "E24") -> Self:
+        """Lamps taken as resistors are rounded to a series (IEC 60063); filament lamps are bought as printed."""
+        rounded = super().with_preferred_values(series)
+        return self if self.filament else rounded
 
     def conclude(self, states: tuple[str, ...], volts: tuple[float, ...]) -> str:
         """The brighter lamp tells the sequence if its volts are `BRIGHTER` times the other's; alike is a fault."""

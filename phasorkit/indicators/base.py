@@ -142,6 +142,9 @@ class Indicator(ABC):
     roles: ClassVar[dict[str, str]]
     resistances: ClassVar[tuple[str, ...]]
     """Field names that `with_preferred_values` rounds."""
+    also_needed: ClassVar[tuple[str, ...]] = ()
+    """Parts that the network lacks, each in a sentence for the sheet: reverse diodes and the like."""
+
     no_parts: ClassVar[tuple[str, ...]] = ()
     """Elements that nobody buys: a person's body, the winding resistance of a coil."""
 

@@ -59,6 +59,9 @@ class DividerBridge(SingleLamp):
     lit_says: ClassVar[str] = "132"
     inputs: ClassVar[tuple[Given | Choice, ...]] = (CAPACITOR, FREQUENCY, LINE_VOLTAGE)
     resistances: ClassVar[tuple[str, ...]] = ("resistance", "divider")
+    also_needed: ClassVar[tuple[str, ...]] = (
+        "H1: glow lamp without built-in resistor; the bridge limits its current.",
+    )
     roles: ClassVar[dict[str, str]] = {
         "R1": "divider, L1 side",
         "R2": "divider, L3 side",

@@ -66,6 +66,9 @@ class DoubleRcBridge(SingleLamp):
     lit_says: ClassVar[str] = "132"
     inputs: ClassVar[tuple[Given | Choice, ...]] = (CAPACITOR, FREQUENCY, LINE_VOLTAGE, SERIES)
     resistances: ClassVar[tuple[str, ...]] = ("resistance", "second_resistance", "series_resistance")
+    also_needed: ClassVar[tuple[str, ...]] = (
+        "H1: glow lamp without built-in resistor; the series resistor limits its current.",
+    )
     roles: ClassVar[dict[str, str]] = {
         "R1": "R of the first leg",
         "C1": "C of the first leg",

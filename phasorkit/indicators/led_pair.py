@@ -65,6 +65,10 @@ class LedPair(Indicator):
     title: ClassVar[str] = "LED pair with a capacitor"
     inputs: ClassVar[tuple[Given | Choice, ...]] = (replace(CAPACITOR, typical=33e-9), FREQUENCY, LINE_VOLTAGE)
     resistances: ClassVar[tuple[str, ...]] = ("dropping", "shunt")
+    also_needed: ClassVar[tuple[str, ...]] = (
+        "H1, H2: red LEDs alike, from one batch, anode to A and B.",
+        "D1, D2: a small-signal diode (100 V, 100 mA or more) across each LED the other way round: reverse protection.",
+    )
     roles: ClassVar[dict[str, str]] = {
         "C1": "capacitor on L1",
         "R1": "dropping resistor on L2",

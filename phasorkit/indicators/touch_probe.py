@@ -91,6 +91,9 @@ class TouchProbe(SingleLamp):
     inputs: ClassVar[tuple[Given | Choice, ...]] = (CAPACITOR, FREQUENCY, LINE_VOLTAGE, RETURN)
     resistances: ClassVar[tuple[str, ...]] = ("resistance", "half")
     no_parts: ClassVar[tuple[str, ...]] = ("RB", "CB")
+    also_needed: ClassVar[tuple[str, ...]] = (
+        "H1: glow lamp without built-in resistor; a touch pad of metal, insulated from everything but R6.",
+    )
     roles: ClassVar[dict[str, str]] = {
         "R1": "L1 leg, first half",
         "R2": "L1 leg, second half",

@@ -72,6 +72,9 @@ class TwinBridge(Indicator):
     title: ClassVar[str] = "Twin null bridge with two lamps"
     inputs: ClassVar[tuple[Given | Choice, ...]] = (CAPACITOR, FREQUENCY, LINE_VOLTAGE, SHARED, DIVIDER)
     resistances: ClassVar[tuple[str, ...]] = ("resistance", "divider")
+    also_needed: ClassVar[tuple[str, ...]] = (
+        "H1, H2: glow lamps alike, without built-in resistor; the bridges limit their current.",
+    )
     roles: ClassVar[dict[str, str]] = {
         "R1": "first divider, first half",
         "R2": "first divider, second half",
