@@ -9,7 +9,7 @@ import numpy as np
 
 from phasorkit.analysis.margins import Margins, varied
 from phasorkit.indicators.base import SEQUENCES, Indicator
-from phasorkit.phasors import FloatArray
+from phasorkit.phasors import ComplexArray, FloatArray
 
 DISTRIBUTIONS = ("uniform", "normal")
 """Uniform over the whole tolerance, or normal with the tolerance at three standard deviations, clipped there."""
@@ -73,6 +73,21 @@ def sample_lamp_volts(
     >>> bool(sample_lamp_volts(bridge, samples=1000)["123"][0].max() < 40)
     True
     """
+    phasors = sample_lamp_phasors(
+        indicator, margins=margins, samples=samples, distribution=distribution, seed=seed
+    )  # fmt: skip
+    return {s: tuple(np.abs(v) for v in of_lamps) for s, of_lamps in phasors.items()}
+
+
+def sample_lamp_phasors(
+    indicator: Indicator,
+    *,
+    margins: Margins | None = None,
+    samples: int = 100_000,
+    distribution: str = "uniform",
+    seed: int = 1,
+) -> dict[str, tuple[ComplexArray, ...]]:
+    """The phasors [V rms] behind `sample_lamp_volts`, same arguments, errors and shape."""
     if samples < 1:
         raise ValueError(f"samples must be 1 or more, got {samples!r}")
     if distribution not in DISTRIBUTIONS:
@@ -112,8 +127,8 @@ def monte_carlo(
 
 def _block(
     indicator: Indicator, margins: Margins, samples: int, distribution: str, seed: list[int]
-) -> dict[str, tuple[FloatArray, ...]]:
-    """Lamp volts of some copies, each of shape (samples,)."""
+) -> dict[str, tuple[ComplexArray, ...]]:
+    """Lamp phasors of some copies, each of shape (samples,)."""
     random = np.random.default_rng(seed)
     draw = _drawer(random, samples, distribution)
     network = indicator.network()
@@ -128,7 +143,7 @@ def _block(
         frequency=indicator.frequency * ((f1 + f0) / 2 + (f1 - f0) / 2 * draw()),
         negative=margins.negative * np.abs(draw()) * turned,
     )
-    return {s: indicator.on(replace(supply, sequence=s), network=network).lamp_volts for s in SEQUENCES}
+    return {s: indicator.on(replace(supply, sequence=s), network=network).lamp_phasors for s in SEQUENCES}
 
 
 def _drawer(random: np.random.Generator, samples: int, distribution: str) -> Draw:

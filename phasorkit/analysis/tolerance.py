@@ -84,7 +84,7 @@ def corners(indicator: Indicator, margins: Margins) -> Corners:
     (a test compares them with random samples).
     """
     parts = varied(indicator, margins)
-    signs = np.array(list(product((-1, 1), repeat=len(parts))), dtype=float).reshape(-1, len(parts))
+    signs = np.array(list(product((-1, 1), repeat=len(parts))), dtype=float).reshape(2 ** len(parts), len(parts))
     network = indicator.network()
     for k, e in enumerate(parts):
         factor = 1 + signs[:, k] * margins.percent(indicator, e) / 100

@@ -186,11 +186,14 @@ def _other_readings(indicator: Indicator, whole: Supply) -> dict[str, Reading]:
         supplies[f"phase lost {c}, back-fed"] = whole.phase_lost(c, backfed=True)
     supplies |= {f"earth {p}": whole.earth_on(p) for p in indicator.probes}
     readings = {name: indicator.on(supply) for name, supply in supplies.items()}
-    return readings | {f"poor contact {p}": _poor_contact(indicator, whole, p) for p in indicator.probes}
+    return readings | {f"poor contact {p}": poor_contact(indicator, whole, p) for p in indicator.probes}
 
 
-def _poor_contact(indicator: Indicator, supply: Supply, probe: str) -> Reading:
-    """The probe's tip reaches its conductor through `POOR_CONTACT`."""
+def poor_contact(indicator: Indicator, supply: Supply, probe: str) -> Reading:
+    """The reading when a probe's tip reaches what it touches only through `POOR_CONTACT`.
+
+    KeyError for a probe that touches nothing.
+    """
     known = supply.sources()
     known[f"conductor {probe}"] = known.pop(probe)
     contact = Element("contact", "R", POOR_CONTACT, f"conductor {probe}", probe)

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from phasorkit.widgets.app import indicator_app
+from phasorkit.widgets.cloud import cloud_app
 from phasorkit.widgets.compute import Settings, Shown, compute, draw
+from phasorkit.widgets.mistakes import mistakes_app
 
-__all__ = ["Settings", "Shown", "compute", "draw", "indicator_app"]
+__all__ = ["Settings", "Shown", "cloud_app", "compute", "draw", "indicator_app", "mistakes_app"]

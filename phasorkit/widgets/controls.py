@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from html import escape
 from math import log10
 from typing import Any
 
@@ -112,3 +113,10 @@ def buttons(label: str, options: tuple[tuple[str, str], ...], value: str, width:
 def labelled(row: Any) -> Any:
     """A row of buttons with its label before it."""
     return w.HBox([w.Label(row.tooltip, layout=w.Layout(width="62px")), row])
+
+
+def status(text: str, *, good: bool = True) -> str:
+    """The line under a picture as HTML, read aloud when it changes; a bad value is said in red and in words."""
+    colour, lead = ("#1f2430", "") if good else ("#a3261b", "Not taken: ")
+    style = f"color:{colour};line-height:1.3;min-height:3.9em"
+    return f'<div role="status" aria-live="polite" style="{style}">{escape(lead + text)}</div>'

@@ -13,10 +13,13 @@ from types import MappingProxyType
 
 import pytest
 
+from phasorkit.analysis.second_reading import MISTAKES
 from phasorkit.draw import phasor_diagram, scale_drawing, waveforms
 from phasorkit.indicators import circuit
 from phasorkit.widgets import Settings
 from phasorkit.widgets.app import IndicatorApp
+from phasorkit.widgets.cloud import CloudApp, CloudSettings
+from phasorkit.widgets.mistakes import MistakesApp, MistakeSettings
 
 BRIDGE = circuit("divider-bridge").sized(capacitance=4.7e-9, frequency=50, line_voltage=400)
 
@@ -62,5 +65,37 @@ def test_one_app_frame(sequence: str) -> None:
 
     every, best = milliseconds(step)
     print(f"app frame {sequence}: median {every:.2f} ms, best round {best:.2f} ms")
+    assert len(seen) >= 30
+    assert best < 20
+
+
+@pytest.mark.bench
+def test_one_frame_of_the_mistakes_app() -> None:
+    app = MistakesApp(MistakeSettings())
+    seen = set()
+
+    def step(k: int) -> None:
+        app.mistake.value = MISTAKES[k % len(MISTAKES)]
+        app.at.value = f"L{1 + k % 3}"
+        seen.add(app.picture.value)
+
+    every, best = milliseconds(step)
+    print(f"mistakes app, two frames: median {every:.2f} ms, best round {best:.2f} ms")
+    assert len(seen) >= 20
+    assert best / 2 < 20
+
+
+@pytest.mark.bench
+def test_one_frame_of_the_cloud_app() -> None:
+    app = CloudApp(CloudSettings())
+    slider = app.percents["capacitor"].slider
+    seen = set()
+
+    def step(k: int) -> None:
+        slider.value = 0.5 * (k % 40)
+        seen.add(app.picture.value)
+
+    every, best = milliseconds(step)
+    print(f"cloud app: median {every:.2f} ms, best round {best:.2f} ms")
     assert len(seen) >= 30
     assert best < 20
