@@ -111,7 +111,10 @@ def _with_mistake(supply: Supply, mistake: str, at: str) -> Supply:
 def _read(indicator: Indicator, supply: Supply, mistake: str, at: str, contact: str) -> Reading:
     if mistake == "poor contact":
         return poor_contact(indicator, supply, contact)
-    return indicator.on(supply.without(at) if mistake == "lead broken" else supply)
+    own = indicator.network()
+    if mistake == "lamp H1 failed" and "H1" in (e.name for e in own.elements):
+        own = own.opened("H1")  # a filament that burnt through; a glow lamp draws nothing to begin with
+    return indicator.on(supply.without(at) if mistake == "lead broken" else supply, network=own)
 
 
 def _moved(at: str, exchange: tuple[str, str]) -> str:
