@@ -35,8 +35,8 @@ PREDICTIONS = (
     ),
     Question(
         "08.any-swap",
-        "Two lamps and a capacitor say 1-2-3. To be sure, you exchange the probes of the two LAMPS. Now the tester says "
-        "1-3-2. What have you proved about the three terminals?",
+        "Two lamps and a capacitor say 1-2-3. To be sure, you exchange the probes of the two LAMPS. Now the tester "
+        "says 1-3-2. What have you proved about the three terminals?",
         (
             Choice(
                 "The sequence: the reading has changed over, as it must.",
@@ -94,8 +94,8 @@ CHECKS = (
     ),
     Question(
         "08.twin-second",
-        "A twin shows H1 dark and H2 lit. Beside the dark lamp there is a lit one. Why should you exchange two probes and "
-        "read again?",
+        "A twin shows H1 dark and H2 lit. Beside the dark lamp there is a lit one. Why should you exchange two "
+        "probes and read again?",
         (
             Choice(
                 "I need not: the lit lamp proves that the supply is alive.",
@@ -116,8 +116,8 @@ CHECKS = (
     ),
     Question(
         "08.blown-fuse",
-        "The fuse of conductor L2 has blown. A pump motor still hangs on the three conductors behind the fuses. What is "
-        "on L2, behind its fuse?",
+        "The fuse of conductor L2 has blown. A pump motor still hangs on the three conductors behind the fuses. What "
+        "is on L2, behind its fuse?",
         (
             Choice(
                 "0 V. The fuse is open.",
