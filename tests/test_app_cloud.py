@@ -115,8 +115,8 @@ def first(app: CloudApp) -> tuple[str, float]:
 
 def test_sliders_and_boxes_move_the_cloud(app: CloudApp) -> None:
     drive(app.widget, "Capacitor ± [%]: exact", "1 %", reads=lambda: first(app)[1], expect=1.7)
-    drive(app.widget, "Unbalance up to [%]: exact", "2", reads=lambda: first(app), expect=("unbalance", 6.9))
-    drive(app.widget, "Frequency off by ± [%]: exact", "5", reads=lambda: first(app), expect=("frequency", 8.7))
+    drive(app.widget, "Unbalance [%]: exact", "2", reads=lambda: first(app), expect=("unbalance", 6.9))
+    drive(app.widget, "Frequency ± [%]: exact", "5", reads=lambda: first(app), expect=("frequency", 8.7))
     app.percents["capacitor"].slider.value = 10
     assert app.percents["capacitor"].box.value == "10 %"
     assert first(app) == ("C1", 17.3)
@@ -159,7 +159,7 @@ def test_labels_carry_units_and_nothing_hidden_failed() -> None:
     shown = cloud_app(line_voltage=208, frequency=60)
     labels = [str(getattr(c, "description", "")) for c in widgets_of(shown)]
     assert [x for x in labels if "[" in x] == [
-        "Line volts [V]", "Frequency [Hz]", "Frequency off by ± [%]", "Unbalance up to [%]", "C1 [F]",
+        "Line volts [V]", "Frequency [Hz]", "Frequency ± [%]", "Unbalance [%]", "C1 [F]",
         "Resistors ± [%]", "Capacitor ± [%]",
     ]  # fmt: skip
     assert_no_hidden_error(shown)

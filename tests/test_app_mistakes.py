@@ -46,7 +46,7 @@ def test_which_probes_are_exchanged_decides_if_the_star_is_caught(app: MistakesA
     app.mistake.value, app.at.value = "on neutral", "L3"
     assert both(app)[2] == "fault"
     drive(app.widget, "Exchange", "L2 L3", reads=lambda: both(app)[2], expect="123")
-    assert "both say 1-2-3 (misleading)" in app.line.value
+    assert "the pair says 1-2-3 (misleading)" in app.line.value
     drive(app.widget, "Where", "L1", reads=lambda: both(app)[2], expect="can't tell")
 
 

@@ -95,7 +95,7 @@ def cloud(
     edges = [(complex(c.lower[lamp]), complex(c.upper[lamp])) for c in found.values()]
     return Cloud(
         points=points,
-        pushes=tuple(sorted(pushes, key=lambda p: -p.volts)),
+        pushes=tuple(sorted(pushes, key=lambda p: (-round(p.volts, 6), p.name))),
         nominal=nominal,
         likely=root_sum_square(nominal, edges)[1],
         worst=float(corners(indicator, given).high[sequence][lamp].max()),

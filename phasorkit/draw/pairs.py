@@ -14,7 +14,7 @@ from phasorkit.draw.svg import Canvas, Pen
 
 WIDTH, ROW, HEAD = 600.0, 138.0, 30.0
 _SIDE, _SMALL = 70.0, 13.0
-_COLUMNS = (66.0, 284.0)
+_COLUMNS = (62.0, 288.0)
 """Middle of the small drawing of the first and of the second reading."""
 _VERDICT = {TRUE: ("✓", "#1d6b3a"), MISLEADING: ("✗", "#a3261b"), CANT_TELL: ("?", GREY)}
 SAYS = {"123": "1-2-3", "132": "1-3-2", "fault": "fault", "nothing": "nothing lights", "can't tell": "can't tell"}
@@ -46,10 +46,10 @@ def pairs_picture(pairs: Sequence[TwoReadings], *, mistake: str, at: str, exchan
     >>> star = circuit("two-lamp-capacitor").sized(capacitance=33e-9, frequency=50, line_voltage=400)
     >>> said = {"mistake": "lead broken", "at": "L2", "exchange": ("L1", "L2")}
     >>> pairs_picture([two_readings(star, **said)], **said).text.split(": ", 1)[1]
-    'H1 0 V dark, H2 283 V lit; one reading says 1-3-2 (misleading); both say fault (true).'
+    'H1 0 V dark, H2 283 V lit; one reading says 1-3-2 (misleading); the pair says fault (true).'
     """
     canvas = Canvas(WIDTH, HEAD + ROW * len(pairs))
-    for x, text in ((14.0, "first reading"), (232.0, f"after exchanging {exchange[0]} and {exchange[1]}")):
+    for x, text in ((14.0, "first reading"), (240.0, f"after exchanging {exchange[0]} and {exchange[1]}")):
         canvas.text(complex(x, 16), [text], size=_SMALL + 1, colour=GREY, anchor="start", bold=1)
     for k, pair in enumerate(pairs):
         _row(canvas, pair, HEAD + k * ROW)
@@ -84,15 +84,16 @@ def _in_words(pair: TwoReadings) -> str:
         f"{lamp.name} {words.volts(v)} {state}"
         for lamp, v, state in zip(pair.readings[0].indicator.lamps, first.lamp_volts, first.lamp_states, strict=True)
     )
-    alone = _voiced("one reading says", first.conclusion, first.verdict)
+    alone = _voiced("one reading", first.conclusion, first.verdict)
     return f"{pair.readings[0].indicator.title}: {seen}; {alone}; " + (
-        _voiced("both say", first.after_swap, first.after_swap_verdict) + "."
+        _voiced("the pair", first.after_swap, first.after_swap_verdict) + "."
     )
 
 
 def _voiced(who: str, conclusion: str, verdict: str) -> str:
-    told = f"{who} {SAYS[conclusion]}"
-    return told if conclusion == verdict else f"{told} ({verdict})"
+    if conclusion == verdict:
+        return f"{who} can't tell"
+    return f"{who} says {SAYS[conclusion]} ({verdict})"
 
 
 def _row(canvas: Canvas, pair: TwoReadings, top: float) -> None:

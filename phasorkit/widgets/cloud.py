@@ -126,13 +126,18 @@ class CloudApp:
             FREQUENCY, label="Frequency", value=start.frequency, span=(45, 65), changed=self.update
         )
         self.farad = ValueControl(
-            CAPACITOR, label="C1", value=start.capacitance, span=(1e-9, 47e-9), logarithmic=True, changed=self.update
+            CAPACITOR,
+            label="C1",
+            value=start.capacitance,
+            span=(start.capacitance / 10, start.capacitance * 10),
+            logarithmic=True,
+            changed=self.update,
         )
         self.percents = {
             name: PercentControl(label, value=getattr(start, name), high=high, step=step, **value)
             for name, label, high, step in (
-                ("frequency_off", "Frequency off by ±", 10.0, 0.1),
-                ("unbalance", "Unbalance up to", 5.0, 0.1),
+                ("frequency_off", "Frequency ±", 10.0, 0.1),
+                ("unbalance", "Unbalance", 5.0, 0.1),
                 ("resistor", "Resistors ±", 20.0, 0.5),
                 ("capacitor", "Capacitor ±", 20.0, 0.5),
             )
