@@ -35,14 +35,19 @@ class Frame:
     def around(cls, line_voltage: float, phasors: Iterable[complex], *, narrow: bool = False) -> Frame:
         """The frame for a line voltage [V rms] that holds all phasors [V rms].
 
-        `narrow` gives a slimmer one when nothing lies beside the triangle.
+        `narrow` gives a slimmer one when nothing lies beside the triangle or under the heading.
 
         >>> Frame.around(400, [230j]).scale
         0.8
+        >>> [Frame.around(400, [z], narrow=True).width for z in (200 + 0j, 200 + 200j)]
+        [520.0, 640.0]
         """
+        phasors = list(phasors)
         reach = max((max(abs(z.real), abs(z.imag)) for z in phasors), default=0.0) / line_voltage
         step = next((s for s in _STEPS if reach <= 0.81 * s), _STEPS[-1])
-        width = 520.0 if narrow and step == 1 and all(abs(z.imag) < 0.56 * line_voltage for z in phasors) else 640.0
+        places = [z / line_voltage for z in phasors]
+        beside = any(abs(z.imag) >= 0.56 or (z.real > 0.3 and z.imag > 0.3) for z in places)  # the latter: the heading
+        width = 520.0 if narrow and step == 1 and not beside else 640.0
         return cls(width=width, scale=_SIDE / line_voltage / step, origin=complex(width / 2, 236))
 
     def at(self, phasor: complex) -> complex:
