@@ -6,5 +6,10 @@ from phasorkit.widgets.app import indicator_app
 from phasorkit.widgets.cloud import cloud_app
 from phasorkit.widgets.compute import Settings, Shown, compute, draw
 from phasorkit.widgets.mistakes import mistakes_app
+from phasorkit.widgets.phasors import phasors_app
+from phasorkit.widgets.three_phase import three_phase_app
 
-__all__ = ["Settings", "Shown", "cloud_app", "compute", "draw", "indicator_app", "mistakes_app"]
+__all__ = [
+    "Settings", "Shown", "cloud_app", "compute", "draw", "indicator_app", "mistakes_app", "phasors_app",
+    "three_phase_app",
+]  # fmt: skip

@@ -20,6 +20,9 @@ from phasorkit.widgets import Settings
 from phasorkit.widgets.app import IndicatorApp
 from phasorkit.widgets.cloud import CloudApp, CloudSettings
 from phasorkit.widgets.mistakes import MistakesApp, MistakeSettings
+from phasorkit.widgets.phasors import VIEWS, PhasorsApp, PhasorSettings
+from phasorkit.widgets.three_phase import VIEWS as SUPPLY_VIEWS
+from phasorkit.widgets.three_phase import ThreePhaseApp, ThreePhaseSettings
 
 BRIDGE = circuit("divider-bridge").sized(capacitance=4.7e-9, frequency=50, line_voltage=400)
 
@@ -97,5 +100,37 @@ def test_one_frame_of_the_cloud_app() -> None:
 
     every, best = milliseconds(step)
     print(f"cloud app: median {every:.2f} ms, best round {best:.2f} ms")
+    assert len(seen) >= 30
+    assert best < 20
+
+
+@pytest.mark.bench
+@pytest.mark.parametrize("view", VIEWS)
+def test_one_frame_of_the_phasors_app(view: str) -> None:
+    app = PhasorsApp(PhasorSettings(view=view))
+    seen = set()
+
+    def step(k: int) -> None:
+        app.player.play.value = 1 + k % 70
+        seen.add(app.picture.value)
+
+    every, best = milliseconds(step)
+    print(f"phasors app, {view}: median {every:.2f} ms, best round {best:.2f} ms")
+    assert len(seen) >= 30
+    assert best < 20
+
+
+@pytest.mark.bench
+@pytest.mark.parametrize("view", SUPPLY_VIEWS)
+def test_one_frame_of_the_three_phase_app(view: str) -> None:
+    app = ThreePhaseApp(ThreePhaseSettings(view=view))
+    seen = set()
+
+    def step(k: int) -> None:
+        app.player.play.value = 1 + k % 70
+        seen.add(app.picture.value)
+
+    every, best = milliseconds(step)
+    print(f"three-phase app, {view}: median {every:.2f} ms, best round {best:.2f} ms")
     assert len(seen) >= 30
     assert best < 20
