@@ -34,7 +34,8 @@ def run(given: argparse.Namespace) -> int:
 
 def lab_command(port: int, *, browser: bool) -> list[str]:
     """The command line that starts JupyterLab on the start lesson, as an ordinary user or as root."""
-    command = [sys.executable, "-m", "jupyterlab", START.as_posix(), f"--ServerApp.port={port}"]
+    command = [sys.executable, "-m", "jupyterlab", f"--ServerApp.port={port}", "--ServerApp.log_level=WARN"]
+    command += [f"--LabApp.default_url=/lab/tree/{START.as_posix()}"]
     command += ["--LabApp.news_url=None", "--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate"]
     if not browser:
         command.append("--no-browser")
