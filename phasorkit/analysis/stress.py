@@ -7,9 +7,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from phasorkit.analysis.loading import lit_names, with_lit_lamps
+from phasorkit.analysis.at_once import State, solve_at_once
+from phasorkit.analysis.loading import with_lit_lamps
 from phasorkit.analysis.wiring import RIGHT, wiring_states
 from phasorkit.indicators.base import OVERVOLTAGE, SEQUENCES, Indicator, Reading
+from phasorkit.lamps import DARK
 from phasorkit.network import SHORT, Network
 from phasorkit.supply import CONDUCTORS, Supply
 
@@ -70,12 +72,17 @@ def stresses(
             for sequence in SEQUENCES
             for fault, network in faulty_networks(indicator).items()
         }
-    readings = {state: indicator.on(laid, network=network) for state, (laid, network) in cases.items()}
+    found = solve_at_once(indicator, cases)
+    burning: dict[tuple[int, tuple[str, ...]], Network] = {}
+    lit_cases = {}
     for state, (laid, network) in cases.items():
-        if lit := lit_names(readings[state]):
-            burning = with_lit_lamps(indicator, network, ohms=SHORT, lamps=lit)
-            readings[f"{state}, lamp lit"] = indicator.on(laid, network=burning)
-    return {name: _worst(name, readings) for name in _names(indicator)}
+        pairs = zip(indicator.lamps, found[state].lamp_states, strict=True)
+        if lit := tuple(lamp.name for lamp, seen in pairs if seen != DARK):
+            key = (id(network), lit)
+            burning.setdefault(key, with_lit_lamps(indicator, network, ohms=SHORT, lamps=lit))
+            lit_cases[f"{state}, lamp lit"] = (laid, burning[key])
+    found |= solve_at_once(indicator, lit_cases)
+    return {name: _worst(name, found) for name in _names(indicator)}
 
 
 def faulty_networks(
@@ -128,12 +135,10 @@ def _states(supply: Supply, indicator: Indicator, *, wrong: bool) -> dict[str, S
     return laid
 
 
-def _worst(name: str, readings: dict[str, Reading]) -> Stress:
+def _worst(name: str, found: dict[str, State]) -> Stress:
     """The first state that is the worst but for rounding: right wiring is listed first."""
-    sound = {
-        state: r for state, r in readings.items() if f"{name} open" not in state and f"{name} shorted" not in state
-    }
-    volts = {state: round(element_volts(r, name), 9) for state, r in sound.items()}
-    watts = {state: round(element_watts(r, name), 12) for state, r in sound.items()}
+    sound = {state: f for state, f in found.items() if f"{name} open" not in state and f"{name} shorted" not in state}
+    volts = {state: round(f.volts[name], 9) for state, f in sound.items()}
+    watts = {state: round(f.watts[name], 12) for state, f in sound.items()}
     at_volts, at_watts = max(volts, key=lambda s: volts[s]), max(watts, key=lambda s: watts[s])
     return Stress(name, volts[at_volts], at_volts, watts[at_watts], at_watts)

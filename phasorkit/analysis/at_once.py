@@ -1,0 +1,93 @@
+"""Many supplies on one circuit in a few solves: the wiring states, both sequences and lost conductors together."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+
+from phasorkit.indicators.base import Indicator
+from phasorkit.network import Network
+from phasorkit.phasors import ComplexArray
+from phasorkit.supply import Supply
+
+Cases = Mapping[str, tuple[Supply, Network]]
+
+
+@dataclass(frozen=True)
+class State:
+    """One solved case: volts [V rms] and active watts [W] of every element by name, volts and states of the lamps.
+
+    An element on a floating group carries nothing and counts as 0.
+    """
+
+    volts: dict[str, float]
+    watts: dict[str, float]
+    lamp_volts: tuple[float, ...]
+    lamp_states: tuple[str, ...]
+
+
+def solve_at_once(indicator: Indicator, cases: Cases) -> dict[str, State]:
+    """Solve every case; those with the same network, frequency and set of held nodes are one batched solve.
+
+    Parameters
+    ----------
+    indicator : Indicator
+    cases : mapping of a name to (supply, network)
+        Single (not batched) supplies and networks.
+
+    Returns
+    -------
+    dict of State
+        In the order of `cases`; the same figures as one solve each.
+
+    Examples
+    --------
+    >>> from phasorkit.indicators import circuit
+    >>> bridge = circuit("divider-bridge").sized(capacitance=4.7e-9, frequency=50, line_voltage=400)
+    >>> cases = {s: (bridge.supply(s), bridge.network()) for s in ("123", "132")}
+    >>> {s: found.lamp_states for s, found in solve_at_once(bridge, cases).items()}
+    {'123': ('dark',), '132': ('lit',)}
+    """
+    groups: dict[tuple[int, float, frozenset[str]], list[str]] = {}
+    for name, (supply, network) in cases.items():
+        key = (id(network), float(np.asarray(supply.frequency)), frozenset(_held(supply)))
+        groups.setdefault(key, []).append(name)
+    found: dict[str, State] = {}
+    for names in groups.values():
+        found |= _solve(indicator, names, cases)
+    return {name: found[name] for name in cases}
+
+
+@lru_cache(maxsize=1024)
+def _held(supply: Supply) -> Mapping[str, ComplexArray]:
+    """`Supply.sources`, kept: an app asks for the same few supplies again and again."""
+    return supply.sources()
+
+
+def _solve(indicator: Indicator, names: list[str], cases: Cases) -> dict[str, State]:
+    """The states of one group."""
+    supply, network = cases[names[0]]
+    held = [_held(cases[name][0]) for name in names]
+    stacked = {node: np.array([sources[node] for sources in held]) for node in held[0]}
+    reading = indicator.on(supply, network=network, sources=stacked)
+    shape, solution = (len(names),), reading.solution
+    volts, watts = {}, {}
+    for e in network.elements:
+        across = solution.voltage(e.a, e.b)
+        volts[e.name] = np.broadcast_to(np.nan_to_num(np.abs(across)), shape)
+        real = np.nan_to_num(solution.power(e.name).real) if e.kind != "C" else np.zeros(())
+        watts[e.name] = np.broadcast_to(np.maximum(real, 0.0), shape)
+    lamps = [np.broadcast_to(v, shape) for v in reading.lamp_volts]
+    words = [np.broadcast_to(w, shape) for w in reading.lamp_states]
+    return {
+        name: State(
+            {e: float(v[k]) for e, v in volts.items()},
+            {e: float(w[k]) for e, w in watts.items()},
+            tuple(float(v[k]) for v in lamps),
+            tuple(str(w[k]) for w in words),
+        )
+        for k, name in enumerate(names)
+    }
