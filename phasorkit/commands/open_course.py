@@ -11,6 +11,9 @@ from pathlib import Path
 from phasorkit.surroundings import command_environment, course_folder
 
 HELP = "open the course in JupyterLab on the start lesson"
+SETTINGS = Path(__file__).with_name("lab_settings")
+"""Settings that JupyterLab reads besides the user's own: no questions about news on a learner's first screen."""
+
 START = Path("lessons") / "00-start.ipynb"
 
 
@@ -27,7 +30,7 @@ def run(given: argparse.Namespace) -> int:
     print("Opening the course. If no browser opens, copy the address below that starts with http://127.0.0.1")
     print("To stop: press Ctrl+C in this window, twice.", flush=True)
     try:
-        return subprocess.call(command, cwd=root, env=command_environment())
+        return subprocess.call(command, cwd=root, env=lab_environment())
     except KeyboardInterrupt:
         return 0
 
@@ -36,12 +39,18 @@ def lab_command(port: int, *, browser: bool) -> list[str]:
     """The command line that starts JupyterLab on the start lesson, as an ordinary user or as root."""
     command = [sys.executable, "-m", "jupyterlab", f"--ServerApp.port={port}", "--ServerApp.log_level=WARN"]
     command += [f"--LabApp.default_url=/lab/tree/{START.as_posix()}"]
-    command += ["--LabApp.news_url=None", "--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate"]
+    command += ["--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate"]
     if not browser:
         command.append("--no-browser")
     if hasattr(os, "geteuid") and os.geteuid() == 0:
         command.append("--allow-root")
     return command
+
+
+def lab_environment() -> dict[str, str]:
+    """The environment JupyterLab runs in: our settings before the user's, which stay untouched."""
+    paths = [str(SETTINGS), *filter(None, [os.environ.get("JUPYTER_CONFIG_PATH")])]
+    return command_environment() | {"JUPYTER_CONFIG_PATH": os.pathsep.join(paths)}
 
 
 def has_display() -> bool:
