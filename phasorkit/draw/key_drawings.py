@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from phasorkit.draw import key_mistakes, key_waves
+from phasorkit.draw import key_body_motor, key_mistakes, key_waves
 from phasorkit.draw.arrows import phasor_diagram
 from phasorkit.draw.picture import Picture
 from phasorkit.draw.scale import both_sequences, scale_drawing
@@ -29,6 +29,7 @@ def key_drawings() -> dict[str, Picture]:
         "bridge_waves_123.svg": waveforms(readings["123"]),
         "bridge_waves_132.svg": waveforms(readings["132"]),
         **key_mistakes.drawings(),
+        **key_body_motor.drawings(),
         **key_waves.drawings(),
     }
 

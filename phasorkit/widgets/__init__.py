@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from phasorkit.widgets.app import indicator_app
+from phasorkit.widgets.body import body_app
 from phasorkit.widgets.cloud import cloud_app
 from phasorkit.widgets.compute import Settings, Shown, compute, draw
 from phasorkit.widgets.mistakes import mistakes_app
+from phasorkit.widgets.motor import motor_app
 from phasorkit.widgets.phasors import phasors_app
 from phasorkit.widgets.three_phase import three_phase_app
 
 __all__ = [
-    "Settings", "Shown", "cloud_app", "compute", "draw", "indicator_app", "mistakes_app", "phasors_app",
-    "three_phase_app",
+    "Settings", "Shown", "body_app", "cloud_app", "compute", "draw", "indicator_app", "mistakes_app", "motor_app",
+    "phasors_app", "three_phase_app",
 ]  # fmt: skip
