@@ -18,3 +18,16 @@ c.CourseDirectory.db_url = f"sqlite:///{(root / 'class' / 'gradebook.db').as_pos
 
 c.ClearSolutions.code_stub = {"python": "# Work it out here, and put the result in place of None."}
 c.ExecutePreprocessor.timeout = 60
+
+# nbgrader's own grading (formgrader's button, `nbgrader autograde`) takes the path of `phasorkit grade`: cells run in
+# the sandbox, checks outside it, one grader at a time.
+c.Autograde.exporter_class = "phasorkit.course.grading.button.OneAtATime"
+c.Autograde.autograde_preprocessors = [
+    "phasorkit.course.grading.button.Marked",
+    "nbgrader.preprocessors.IgnorePattern",
+    "nbconvert.preprocessors.ClearMetadataPreprocessor",
+    "nbgrader.preprocessors.LimitOutput",
+    "nbgrader.preprocessors.SaveAutoGrades",
+    "nbgrader.preprocessors.AssignLatePenalties",
+    "nbgrader.preprocessors.CheckCellMetadata",
+]

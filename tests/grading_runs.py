@@ -42,7 +42,7 @@ def run(*arguments: str, cwd: Path = ROOT, own_path: bool = False) -> Command:
 def stock(course: Path, inbox: Path) -> Path:
     """Grade the demo's readable files by nbgrader's own two commands; returns its class folder."""
     shutil.copytree(ROOT / "solutions", course / "solutions")
-    shutil.copy(ROOT / "nbgrader_config.py", course)
+    stock_config(course)
     for pupil in PUPILS:
         handed_in = inbox / (f"{pupil.learner}_bridge.ipynb" if pupil.flat else f"{pupil.learner}/bridge.ipynb")
         place = course / "class" / "submitted" / pupil.learner / "bridge" / "bridge.ipynb"
@@ -52,6 +52,15 @@ def stock(course: Path, inbox: Path) -> Path:
         done = run("nbgrader", step, "bridge", cwd=course, own_path=True)
         assert done.code == 0, done.said
     return course / "class"
+
+
+def stock_config(course: Path) -> None:
+    """The course's configuration without the part that puts nbgrader's grading on our path."""
+    text = (ROOT / "nbgrader_config.py").read_text(encoding="utf-8")
+    kept, ours = text.split("\n# nbgrader's own grading")
+    assert "course_id" in kept
+    assert "Marked" in ours
+    (course / "nbgrader_config.py").write_text(kept, encoding="utf-8")
 
 
 def automatic_scores(class_folder: Path) -> Scores:

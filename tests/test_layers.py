@@ -30,7 +30,7 @@ FROM_OUTSIDE = {
     DRAW: NUMBERS | {"schemdraw", "IPython"},
     WIDGETS: NUMBERS | {"ipywidgets", "IPython"},
     COURSE: NUMBERS
-    | {"IPython", "jupyter_client", "jupyter_core", "nbclient", "nbconvert", "nbformat", "nbgrader", "nh3", "rich"}
+    | {"IPython", "ipykernel", "jupyter_client", "jupyter_core", "nbclient", "nbconvert", "nbformat", "nbgrader", "nh3", "rich"}
     | {"sqlalchemy", "traitlets"},
     CLI: {"rich"},
 }

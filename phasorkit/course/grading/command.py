@@ -3,17 +3,33 @@
 from __future__ import annotations
 
 import argparse
+import errno
+import os
+import re
 import sys
+from collections.abc import Iterator
+from contextlib import AbstractContextManager, contextmanager
 from pathlib import Path
+from time import monotonic
 from typing import TYPE_CHECKING
 
 from phasorkit.surroundings import course_folder
 
 if TYPE_CHECKING:
+    from rich.console import Console
+
+    from phasorkit.course.grading.kernel import Kernels
+    from phasorkit.course.grading.pool import Workers
     from phasorkit.course.grading.records import ClassResult
+    from phasorkit.course.grading.run import Progress
+
+MOST_WORKERS = 64
+
+NO_ROOM = (errno.ENOSPC, errno.EDQUOT, errno.EROFS, errno.EACCES, errno.EPERM)
 
 UNPROTECTED = (
-    "Grading runs the learners' code on this machine without protection: it can read, change and delete your files."
+    "Grading would run the learners' code on this machine without protection, so that it can read, change and delete "
+    "your files"
 )
 
 
@@ -25,7 +41,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--demo", action="store_true", help="make a class of twelve and grade it")
     parser.add_argument("--class-code", help="the class's code; a notebook that says another one is flagged")
     parser.add_argument("--class-folder", type=Path, help="where results go (default: class; for the demo: demo-class)")
-    parser.add_argument("--trust-learners", action="store_true", help="run the learners' code here without protection")
+    parser.add_argument(
+        "--trust-learners", action="store_true", help="where there is no sandbox, run the learners' code without one"
+    )
+    parser.add_argument(
+        "--workers", default="", help="how many at a time (default: one per core), or a Dask scheduler: tcp://host:port"
+    )
     parser.add_argument("--cell-seconds", type=int, default=30, help="longest time for one cell (default: 30)")
     parser.add_argument("--total-seconds", type=int, default=90, help="longest time for a notebook (default: 90)")
 
@@ -36,17 +57,29 @@ def run(given: argparse.Namespace) -> int:
     if refusal:
         print(f"phasorkit grade: {refusal}", file=sys.stderr)
         return 2
-    from phasorkit.course.grading.gradebook import GradebookError
+    from phasorkit.course.grading.converting import GradebookError
+    from phasorkit.course.grading.kernel import NoKernel
+    from phasorkit.course.grading.lock import Busy
+    from phasorkit.course.grading.pool import NoWorkers
 
     try:
         result = _grade(given)
-    except (GradebookError, OSError, ValueError) as error:
-        print(f"phasorkit grade: {error}", file=sys.stderr)
+    except (GradebookError, NoKernel, NoWorkers, Busy, OSError, ValueError) as error:
+        print(f"phasorkit grade: {_sentence(error)}", file=sys.stderr)
         return 2
     except KeyboardInterrupt:
         print("\nphasorkit grade: stopped; what was graded so far is kept, run it again for the rest", file=sys.stderr)
         return 1
     return int(result.needs_a_person)
+
+
+def _sentence(error: Exception) -> str:
+    """One line that says what stopped it and that nothing is lost."""
+    if isinstance(error, OSError) and error.errno in NO_ROOM:
+        where = f" ({error.filename})" if error.filename else ""
+        kept = "what was graded is kept, run it again for the rest"
+        return f"nothing more can be written: {error.strerror}{where}; {kept}"
+    return " ".join(str(error).split())
 
 
 def _refusal(given: argparse.Namespace) -> str:
@@ -57,20 +90,21 @@ def _refusal(given: argparse.Namespace) -> str:
         return "--cell-seconds and --total-seconds must be at least 1 [s]"
     if given.folder is not None and not given.folder.is_dir():
         return f"there is no folder {given.folder}"
-    if given.folder is not None and not given.trust_learners:
-        return f"{UNPROTECTED} If you trust the learners, say so with --trust-learners."
+    number = given.workers.isdigit() and 1 <= int(given.workers) <= MOST_WORKERS
+    if given.workers and not number and not re.fullmatch(r"(tcp|tls)://[^\s/]+:\d+", given.workers):
+        return f"--workers must be a number from 1 to {MOST_WORKERS} or tcp://host:port, got {given.workers!r}"
     return ""
 
 
 def _grade(given: argparse.Namespace) -> ClassResult:
     from rich.console import Console
-    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
 
     from phasorkit.course.grading.demo import CLASS_CODE, demo_inbox, make_class
     from phasorkit.course.grading.kernel import Limits
     from phasorkit.course.grading.report import show
     from phasorkit.course.grading.run import grade_folder
 
+    kernels, note = _kernels(given)
     root = course_folder()
     class_folder = given.class_folder or root / ("demo-class" if given.demo else "class")
     inbox, code, console = given.folder, given.class_code, Console()
@@ -78,18 +112,70 @@ def _grade(given: argparse.Namespace) -> ClassResult:
         inbox, code = demo_inbox(class_folder), given.class_code or CLASS_CODE
         make_class(inbox, root=root, class_code=code)
         console.print(f"A made-up class, handed in to {inbox}", soft_wrap=True, markup=False)
-    else:
-        console.print(UNPROTECTED, style="yellow")
-    bar = Progress(
-        TextColumn("grading"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn(),
-        TextColumn("{task.description}"), console=console,
-    )  # fmt: skip
-    with bar:
-        running = bar.add_task("", total=None)
+    console.print(note, soft_wrap=True, markup=False)
+    with progress_bar(console) as progress:
         result = grade_folder(
-            inbox, root=root, class_folder=class_folder, class_code=code,
-            limits=Limits(given.cell_seconds, given.total_seconds),
-            progress=lambda done, total, what: bar.update(running, completed=done, total=total, description=what),
+            inbox, root=root, class_folder=class_folder, class_code=code, kernels=kernels,
+            limits=Limits(given.cell_seconds, given.total_seconds), workers=_workers(given.workers, kernels),
+            progress=progress,
         )  # fmt: skip
     show(result, console)
     return result
+
+
+def _kernels(given: argparse.Namespace) -> tuple[Kernels, str]:
+    """Where learners' cells will run, and a sentence about it.
+
+    Raises
+    ------
+    NoKernel
+        There is no sandbox, and nobody said that the learners can be trusted.
+    """
+    from phasorkit.course.grading.kernel import Kernels, NoKernel
+    from phasorkit.course.grading.worker import trouble
+
+    if "://" in given.workers:
+        if given.trust_learners:
+            return Kernels.FORKED, "The learners' code runs on the workers without a sandbox, as you said you trust it."
+        return Kernels.SANDBOX, "The learners' code runs in a sandbox on each worker."
+    why = trouble(Kernels.SANDBOX)
+    if not why:
+        return Kernels.SANDBOX, "The learners' code runs in a sandbox: no network, none of your files."
+    if not given.demo and not given.trust_learners:
+        raise NoKernel(f"There is no sandbox here ({why}). {UNPROTECTED}. If you trust them, say so: --trust-learners")
+    return Kernels.unprotected(), f"The learners' code runs without a sandbox ({why})."
+
+
+def _workers(said: str, kernels: Kernels) -> AbstractContextManager[Workers]:
+    from phasorkit.course.grading.cluster import cluster_workers
+    from phasorkit.course.grading.pool import local_workers
+
+    if "://" in said:
+        return cluster_workers(said, kernels)
+    return local_workers(int(said) if said else _cores(), kernels)
+
+
+def _cores() -> int:
+    """Cores that this process may use."""
+    usable = len(os.sched_getaffinity(0)) if sys.platform == "linux" else os.cpu_count() or 1
+    return min(usable, MOST_WORKERS)
+
+
+@contextmanager
+def progress_bar(console: Console) -> Iterator[Progress]:
+    """A line on the terminal: how many of how many, how many a minute, the time left, and who was last."""
+    from rich.markup import escape
+    from rich.progress import BarColumn, MofNCompleteColumn, TextColumn, TimeRemainingColumn
+    from rich.progress import Progress as Bar
+
+    started = monotonic()
+    columns = (BarColumn(20), MofNCompleteColumn(), TextColumn("{task.fields[rate]}"), TimeRemainingColumn())
+    with Bar(TextColumn("grading"), *columns, TextColumn("{task.description}"), console=console) as bar:
+        running = bar.add_task("", total=None, rate="")
+
+        def progress(done: int, total: int, what: str) -> None:
+            minutes = (monotonic() - started) / 60
+            rate = f"{done / minutes:.0f} a minute" if done else ""
+            bar.update(running, completed=done, total=total, description=escape(what), rate=rate)
+
+        yield progress

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import os
 import sqlite3
-from contextlib import closing
+from contextlib import closing, suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
 GRADEBOOK = "gradebook.db"
+
+ROOM = 300_000
+"""Bytes that must find room for one more submission's results."""
 
 
 @dataclass(frozen=True)
@@ -79,6 +82,16 @@ class ClassFolder:
         """Our record of the marks and their reasons."""
         return self.path / "records" / learner / f"{exercise}.json"
 
+    @property
+    def settings(self) -> Path:
+        """How the class was graded last."""
+        return self.path / "settings.json"
+
+    @property
+    def journal(self) -> Path:
+        """Results that are not in the gradebook yet."""
+        return self.path / "journal"
+
     def write(self, file: Path, data: bytes) -> None:
         """Write a file of this folder whole or not at all; a different one that stood there is kept in `backups`."""
         if file.exists():
@@ -118,6 +131,41 @@ class ClassFolder:
             raise OSError(
                 f"the gradebook {self.gradebook} cannot be copied ({error}), so nothing was graded"
             ) from error
+
+    def require_sound(self) -> None:
+        """Let SQLite check the gradebook from end to end.
+
+        Raises
+        ------
+        OSError
+            It is damaged; the message names the newest copy.
+        """
+        if not self.gradebook.exists():
+            return
+        try:
+            with closing(sqlite3.connect(self.gradebook)) as book:
+                found = str(book.execute("pragma integrity_check").fetchone()[0])
+        except sqlite3.Error as error:
+            found = str(error)
+        if found != "ok":
+            copies = sorted((self.path / "backups").glob(f"*/{GRADEBOOK}"))
+            copy = f"the newest copy is {copies[-1]}" if copies else "there is no copy"
+            raise OSError(f"the gradebook {self.gradebook} is damaged ({found.splitlines()[0]}); {copy}")
+
+    def require_room(self) -> None:
+        """Try to write to the folder.
+
+        Raises
+        ------
+        OSError
+            The disk is full, or nothing may be written here.
+        """
+        probe = self.path / f".room.{os.getpid()}.part"
+        try:
+            probe.write_bytes(bytes(ROOM))
+        finally:
+            with suppress(OSError):
+                probe.unlink(missing_ok=True)
 
 
 def replace_file(file: Path, data: bytes) -> None:

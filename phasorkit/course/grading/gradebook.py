@@ -3,37 +3,49 @@
 from __future__ import annotations
 
 import ast
-import glob
 import logging
-import os
 import shutil
 import tempfile
-from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 from typing import Any
 
+from nbconvert.exporters import NotebookExporter
 from nbformat import NotebookNode
-from nbgrader.api import Gradebook, MissingEntry
+from nbgrader.api import (
+    Assignment,
+    Grade,
+    Gradebook,
+    GradeCell,
+    MissingEntry,
+    SubmittedAssignment,
+    SubmittedNotebook,
+)
 from nbgrader.converters import Autograde, GenerateAssignment, GenerateFeedback
 from nbgrader.coursedir import CourseDirectory
-from nbgrader.preprocessors import Execute
 from nbgrader.utils import parse_utc
 from sqlalchemy.exc import SQLAlchemyError
 from traitlets.config import Config
 from traitlets.config.loader import PyFileConfigLoader
 
+from phasorkit.course.grading.converting import (
+    GradebookError,
+    GradebookLocked,
+    Step,
+    is_locked,
+    programs_on_path,
+    runs_cells,
+    without_metadata_check,
+)
 from phasorkit.course.grading.folder import ClassFolder
 from phasorkit.course.grading.notebooks import grade_id, load
 from phasorkit.course.grading.rebuild import Master
 from phasorkit.course.model import task
-from phasorkit.surroundings import command_environment
 
-
-class GradebookError(RuntimeError):
-    """nbgrader could not do its part; the message says what and where to read more."""
+ATTEMPTS = 2
+"""How often a locked gradebook is tried; SQLite itself waits five seconds each time."""
 
 
 @dataclass(frozen=True)
@@ -43,20 +55,6 @@ class Score:
     points: float
     maximum: float
     by_hand: bool
-
-
-@contextmanager
-def programs_on_path() -> Iterator[None]:
-    """Put this Python's own programs first on PATH: nbgrader calls `alembic` by its bare name.
-
-    Without it a virtual environment that is not activated makes no new gradebook.
-    """
-    before = os.environ.get("PATH", "")
-    os.environ["PATH"] = command_environment()["PATH"]
-    try:
-        yield
-    finally:
-        os.environ["PATH"] = before
 
 
 @dataclass(frozen=True)
@@ -85,7 +83,7 @@ class Nbgrader:
     def _course(self, root: Path, exercise: str, learner: str) -> CourseDirectory:
         return CourseDirectory(
             config=self._config, log=self.log, root=str(root), db_url=self._db_url,
-            assignment_id=exercise, student_id=glob.escape(learner),
+            assignment_id=exercise, student_id=learner,
         )  # fmt: skip
 
     def _open(self) -> Gradebook:
@@ -94,7 +92,12 @@ class Nbgrader:
                 return Gradebook(self._db_url, self._config.CourseDirectory.course_id)
         except SQLAlchemyError as error:
             self.log.exception("opening the gradebook")
+            if is_locked(error):
+                raise self._locked() from error
             raise GradebookError(f"{self.folder.gradebook} cannot be opened as an nbgrader gradebook") from error
+
+    def _locked(self) -> GradebookLocked:
+        return GradebookLocked(f"another program keeps {self.folder.gradebook} locked: close it, and run this again")
 
     def ensure_assignment(self, exercise: str) -> None:
         """Enter an exercise into the gradebook by nbgrader's own generate step, unless it is there already."""
@@ -110,9 +113,13 @@ class Nbgrader:
             converter = GenerateAssignment(
                 coursedir=self._course(course, exercise, "."), config=self._config, log=self.log
             )
-            converter.force = True
             converter.create_assignment = True
-            self._run(converter, f"the exercise {exercise!r} could not be entered into the gradebook")
+            self._run(
+                Step(converter, self.log),
+                exercise,
+                ".",
+                f"the exercise {exercise!r} could not be entered into the gradebook",
+            )
 
     def master(self, exercise: str) -> Master:
         """The exercise as graded: the released notebook, with locked cells and points from the gradebook.
@@ -164,43 +171,61 @@ class Nbgrader:
                     cell.outputs, cell.execution_count = ours.outputs, ours.execution_count
             return notebook, resources
 
-        converter = Autograde(
-            coursedir=self._course(self.folder.path, exercise, learner), config=self._config, log=self.log
-        )
-        converter.force = True
-        steps = converter.autograde_preprocessors
-        converter.autograde_preprocessors = [replay if step is Execute else step for step in steps]
-        self._run(converter, "nbgrader could not store the marks")
+        steps = [replay if runs_cells(step) else step for step in self._steps]
+        self._autograde.converter.autograde_preprocessors = steps
+        self._run(self._autograde, exercise, learner, "nbgrader could not store the marks")
+
+    @cached_property
+    def _autograde(self) -> Step:
+        converter = Autograde(coursedir=self._course(self.folder.path, "", ""), config=self._config, log=self.log)
+        converter.exporter_class = NotebookExporter
+        converter.sanitize_preprocessors = without_metadata_check(converter.sanitize_preprocessors)
+        converter.autograde_preprocessors = without_metadata_check(converter.autograde_preprocessors)
+        return Step(converter, self.log)
+
+    @cached_property
+    def _steps(self) -> list[object]:
+        """nbgrader's steps as the course's configuration has them."""
+        return list(self._autograde.converter.autograde_preprocessors)
 
     def feedback(self, learner: str, exercise: str) -> None:
         """Write a learner's feedback page by nbgrader's own feedback step; errors as in `save`."""
+        self._run(self._feedback, exercise, learner, "nbgrader could not write the feedback page")
+
+    @cached_property
+    def _feedback(self) -> Step:
         config = Config(self._config)
         config.HTMLExporter.template_name = "feedback"
-        converter = GenerateFeedback(
-            coursedir=self._course(self.folder.path, exercise, learner), config=config, log=self.log
-        )
-        converter.force = True
-        self._run(converter, "nbgrader could not write the feedback page")
+        converter = GenerateFeedback(coursedir=self._course(self.folder.path, "", ""), config=config, log=self.log)
+        return Step(converter, self.log)
 
-    def scores(self, learner: str, exercise: str) -> Mapping[str, Score]:
-        """Points by check cell, marks set by hand in the place of ours."""
+    def scores(self) -> Mapping[tuple[str, str], Mapping[str, Score]]:
+        """Points by learner and exercise, then by check cell; marks set by hand in the place of ours."""
+        found: dict[tuple[str, str], dict[str, Score]] = {}
         with self._open() as book:
-            try:
-                submission = book.find_submission_notebook(exercise, exercise, learner)
-            except MissingEntry:
-                return {}
-            return {
-                grade.name: Score(float(grade.score), float(grade.max_score), grade.manual_score is not None)
-                for grade in submission.grades
-            }
+            rows = (
+                book.db.query(SubmittedAssignment.student_id, Assignment.name, GradeCell, Grade)
+                .select_from(Grade)
+                .join(SubmittedNotebook, Grade.notebook_id == SubmittedNotebook.id)
+                .join(SubmittedAssignment, SubmittedNotebook.assignment_id == SubmittedAssignment.id)
+                .join(Assignment, SubmittedAssignment.assignment_id == Assignment.id)
+                .join(GradeCell, Grade.cell_id == GradeCell.id)
+            )
+            for learner, exercise, cell, grade in rows:
+                score = Score(float(grade.score), float(cell.max_score), grade.manual_score is not None)
+                found.setdefault((learner, exercise), {})[cell.name] = score
+        return found
 
-    def _run(self, converter: Any, failure: str) -> None:
-        try:
-            with programs_on_path():
-                converter.start()
-        except Exception as error:
-            self.log.exception("%s", failure)
-            raise GradebookError(f"{failure}; the reason is in {self.folder.log}") from error
+    def _run(self, step: Step, exercise: str, learner: str, failure: str) -> None:
+        for attempt in range(ATTEMPTS):
+            try:
+                step.run(exercise, learner, failure)
+                return
+            except GradebookLocked as error:
+                if attempt + 1 == ATTEMPTS:
+                    raise self._locked() from error
+            except GradebookError as error:
+                raise GradebookError(f"{failure}; the reason is in {self.folder.log}") from error
 
 
 def is_time(text: bytes) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any, cast
 
 import nbformat
@@ -31,16 +32,31 @@ def own_cell(cell_type: str, source: str, cell_id: str) -> NotebookNode:
     return cast(NotebookNode, kinds.get(cell_type, _LIBRARY.v4.new_markdown_cell)(source, id=cell_id))
 
 
+def output(kind: str, fields: Mapping[str, object]) -> NotebookNode:
+    """An output of one of the notebook format's kinds, with that kind's fields."""
+    return cast(NotebookNode, _LIBRARY.v4.new_output(kind, **fields))
+
+
 def printed(text: str) -> NotebookNode:
     """An output: text on stdout."""
-    return cast(NotebookNode, _LIBRARY.v4.new_output("stream", name="stdout", text=text))
+    return output("stream", {"name": "stdout", "text": text})
 
 
 def value(text: str) -> NotebookNode:
     """An output: the value of a cell's last line."""
-    return cast(NotebookNode, _LIBRARY.v4.new_output("execute_result", data={"text/plain": text}))
+    return output("execute_result", {"data": {"text/plain": text}})
 
 
 def error(name: str, text: str) -> NotebookNode:
     """An output: an error, told in one line."""
-    return cast(NotebookNode, _LIBRARY.v4.new_output("error", ename=name, evalue=text, traceback=[f"{name}: {text}"]))
+    return output("error", {"ename": name, "evalue": text, "traceback": [f"{name}: {text}"]})
+
+
+def to_format_4(document: dict[str, Any]) -> dict[str, Any]:
+    """A notebook of format 1 to 3, given as plain data, as format 4; whatever it raises means that it cannot be done."""
+    worksheets = document.get("worksheets")
+    document = {"metadata": {}, "nbformat": 3, "nbformat_minor": 0, **document}
+    if isinstance(worksheets, list):
+        cells = [cell for sheet in worksheets for cell in sheet["cells"]]
+        document["worksheets"] = [{"metadata": {}, "cells": cells}]
+    return cast(dict[str, Any], _LIBRARY.convert(_LIBRARY.from_dict(document), 4))

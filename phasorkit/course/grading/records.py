@@ -65,13 +65,21 @@ class Record:
 def load(file: Path) -> Record | None:
     """Read a record; None when there is none, or none of this format."""
     try:
-        found = json.loads(file.read_bytes())
+        return parse(file.read_bytes())
+    except OSError:
+        return None
+
+
+def parse(text: bytes) -> Record | None:
+    """A record from its JSON text; None when it is none of this format."""
+    try:
+        found = json.loads(text)
         if found.pop("format") != FORMAT:
             return None
         rows = tuple(Row(**row) for row in found.pop("rows"))
         flags = tuple(Flag(**flag) for flag in found.pop("flags"))
         return Record(rows=rows, flags=flags, **found)
-    except (OSError, ValueError, TypeError, KeyError, AttributeError):
+    except (ValueError, TypeError, KeyError, AttributeError):
         return None
 
 

@@ -1,29 +1,36 @@
-"""Grade a folder of submissions: read, mark one after the other, write each result before the next."""
+"""Grade a folder of submissions: read, let workers mark, and write each result, one writer for all."""
 
 from __future__ import annotations
 
 import hashlib
-import logging
-import warnings
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import AbstractContextManager, contextmanager, suppress
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from time import monotonic
 
 from phasorkit import __version__
-from phasorkit.course.grading import worker
+from phasorkit.course.grading.button import Settings, write_settings
+from phasorkit.course.grading.converting import GradebookError, GradebookLocked
 from phasorkit.course.grading.folder import ClassFolder
-from phasorkit.course.grading.gradebook import GradebookError, Nbgrader, is_time
+from phasorkit.course.grading.gradebook import Nbgrader, Score, is_time
 from phasorkit.course.grading.intake import IntakeError, Refused, Submission, match, read_cells
-from phasorkit.course.grading.kernel import LOGGER, Limits
+from phasorkit.course.grading.journal import Journal
+from phasorkit.course.grading.kernel import Kernels, Limits
+from phasorkit.course.grading.lock import only_grader
+from phasorkit.course.grading.logs import log_to
+from phasorkit.course.grading.pool import Outcome, Workers, local_workers, outcomes
 from phasorkit.course.grading.rebuild import Flag, Master, rebuild
 from phasorkit.course.grading.records import FORMAT, ClassResult, Problem, Record, load
 from phasorkit.course.grading.report import write_tables
+from phasorkit.course.grading.worker import Graded, Job
 from phasorkit.course.model import tasks
 
 Progress = Callable[[int, int, str], None]
-"""Called with how many are done, of how many, and what comes next."""
+"""Called with how many are done, of how many, and what has just been done."""
+
+TABLES_EVERY = 20.0
+"""The tables are written this often while a long run goes on [s]."""
 
 
 def grade_folder(
@@ -33,6 +40,8 @@ def grade_folder(
     class_folder: Path,
     class_code: str | None = None,
     limits: Limits | None = None,
+    kernels: Kernels = Kernels.SANDBOX,
+    workers: AbstractContextManager[Workers] | None = None,
     progress: Progress | None = None,
 ) -> ClassResult:
     """Grade every submission in a folder, and leave what it cannot grade with a reason.
@@ -49,7 +58,11 @@ def grade_folder(
     class_code : str, optional
         The class's code; a notebook that says another one is flagged. None: not compared.
     limits : Limits, optional
-        Times a notebook may take.
+        What a notebook may use.
+    kernels : Kernels
+        Where learners' cells run; only the sandbox protects the machine.
+    workers : context manager of Workers, optional
+        Who runs them; by default one process of this machine.
     progress : function, optional
         See `Progress`.
 
@@ -64,34 +77,41 @@ def grade_folder(
         No such inbox.
     ValueError
         An inbox that lies inside the class folder (but for its ``inbox``) or holds the course itself.
-    GradebookError
-        The gradebook cannot be opened.
+    Busy
+        Somebody else grades this class now.
+    GradebookError, OSError
+        The gradebook cannot be opened or is locked or damaged, or nothing can be written to the class folder. What
+        was graded until then is kept, and the next run goes on from there.
 
     Notes
     -----
-    Learners' code runs on this machine without protection. A submission that has not changed since it was graded is
-    not graded again.
+    A submission that has not changed since it was graded is not graded again. Only this process writes to the class
+    folder; workers get bytes and give bytes.
     """
     if not inbox.is_dir():
         raise NotADirectoryError(f"there is no folder {inbox}")
     started = monotonic()
     folder = ClassFolder.at(class_folder)
     _require_apart(inbox.resolve(), root.resolve(), folder.path)
-    folder.keep_gradebook()
-    with _log_to(folder.log) as log:
-        run = Run(folder, Nbgrader(root, folder, log), class_code, limits or Limits())
+    with only_grader(folder.path, "phasorkit grade"), log_to(folder.log) as log:
+        folder.require_sound()
+        folder.keep_gradebook()
+        bounds = limits or Limits()
+        trusted = kernels != Kernels.SANDBOX
+        write_settings(folder, Settings(class_code, trusted, bounds.cell_seconds, bounds.total_seconds))
+        run = Run(folder, Nbgrader(root, folder, log), class_code, bounds, kernels, progress=progress)
         submissions, refused = match(inbox, [name for name in tasks() if (root / "solutions" / name).is_dir()])
         run.problems += [_refused(item, inbox) for item in refused]
         try:
-            for count, submission in enumerate(submissions):
-                if progress:
-                    progress(count, len(submissions), f"{submission.learner} {submission.exercise}")
-                run.one(submission, str(submission.path.relative_to(inbox)))
-            if progress:
-                progress(len(submissions), len(submissions), "")
-        finally:  # also when it is stopped in the middle, the tables tell what is done
-            result = run.result(monotonic() - started)
-            write_tables(result, folder)
+            with workers or local_workers(1, kernels) as those:
+                run.all_of(submissions, inbox, those)
+        except BaseException:  # also when it is stopped in the middle, the tables tell what is done
+            with suppress(GradebookError, OSError):
+                write_tables(run.result(monotonic() - started), folder)
+            raise
+        result = run.result(monotonic() - started)
+        write_tables(result, folder)
+        folder.require_sound()
     return result
 
 
@@ -103,44 +123,114 @@ class Run:
     nbgrader: Nbgrader
     class_code: str | None
     limits: Limits
+    kernels: Kernels
     problems: list[Problem] = field(default_factory=list)
     unchanged: int = 0
     masters: dict[str, Master | GradebookError] = field(default_factory=dict)
+    progress: Progress | None = None
+    done: int = 0
+    total: int = 0
+    files: dict[tuple[str, str], str] = field(default_factory=dict)
+    flags: dict[tuple[str, str], tuple[Flag, ...]] = field(default_factory=dict)
+    tables: float = field(default_factory=monotonic)
 
-    def one(self, submission: Submission, file: str) -> None:
-        """Grade one submission, or note why not. What goes wrong with it never stops the others."""
-        try:
-            self._grade(submission)
-        except (IntakeError, GradebookError) as error:
-            self._not_graded(submission, file, str(error))
-        except Exception as error:  # a notebook of a kind nobody thought of must not stop the class
-            self.nbgrader.log.exception("%s", file)
-            reason = f"could not be graded ({type(error).__name__}: {error}); more in {self.folder.log}"
-            self._not_graded(submission, file, " ".join(reason.split()))
+    def all_of(self, submissions: list[Submission], inbox: Path, workers: Workers) -> None:
+        """Grade these: what a worker has done is kept in the journal at once, and entered one after the other."""
+        self.total = len(submissions)
+        self.files = {(s.learner, s.exercise): str(s.path.relative_to(inbox)) for s in submissions}
+        self._tell("")
+        for batch in outcomes(self._jobs(submissions), workers):
+            for job, outcome in batch:
+                if isinstance(outcome, Graded):
+                    flags = self.flags.get((job.learner, job.exercise), ())
+                    self.journal.put(replace(outcome, record=outcome.record.flagged(flags)))
+            for job, outcome in batch:
+                self._enter(job, outcome)
 
-    def _not_graded(self, submission: Submission, file: str, reason: str) -> None:
-        stands = self.folder.record(submission.learner, submission.exercise).exists()
-        also = "; the marks of an earlier file stand" if stands else ""
-        self.problems.append(Problem(submission.learner, submission.exercise, file, f"{reason}{also}"))
+    @property
+    def journal(self) -> Journal:
+        """Results that are not in the gradebook yet."""
+        return Journal(self.folder.journal)
 
-    def _grade(self, submission: Submission) -> None:
+    def _jobs(self, submissions: list[Submission]) -> Iterator[Job]:
+        """What the workers have to do: nothing for work that is graded, or whose result waits in the journal."""
+        scores = self.nbgrader.scores() if self.folder.gradebook.exists() else {}
+        for submission in submissions:
+            learner, exercise = submission.learner, submission.exercise
+            with self._each(learner, exercise):
+                job = self._job(submission, bool(scores.get((learner, exercise))))
+                if job is None:
+                    self.unchanged += 1
+                    by_hand = any(score.by_hand for score in scores.get((learner, exercise), {}).values())
+                    if by_hand:
+                        self.nbgrader.feedback(learner, exercise)
+                    self._tell(f"{learner} {exercise}: as before")
+                elif (waiting := self.journal.get(learner, exercise, job.source)) is not None:
+                    self._enter(job, waiting)
+                else:
+                    yield job
+
+    def _job(self, submission: Submission, scored: bool) -> Job | None:
+        """A worker's job, with the submission laid where nbgrader looks for it; None when it is graded already."""
         learner, exercise = submission.learner, submission.exercise
         raw, cells = read_cells(submission.path)
         master = self._master(exercise)
         source = self._fingerprint(raw, master)
-        if self._stands(learner, exercise, source):
-            self.unchanged += 1
-            if any(score.by_hand for score in self.nbgrader.scores(learner, exercise).values()):
-                self.nbgrader.feedback(learner, exercise)
-            return
+        record = load(self.folder.record(learner, exercise))
+        stands = record is not None and record.source == source and scored
+        if stands and self.folder.autograded(learner, exercise).exists():
+            self.journal.drop(learner, exercise)
+            return None
         notebook, flags = rebuild(cells, master)
-        flags += self._take_in(submission, raw, notebook)
-        job = worker.Job(learner, exercise, notebook, master.checks, source, self.class_code, self.limits)
-        graded = worker.grade(job)
-        self.folder.keep(self.folder.autograded(learner, exercise))
-        self.nbgrader.save(learner, exercise, graded.notebook)
-        self.nbgrader.feedback(learner, exercise)
-        self.folder.write(self.folder.record(learner, exercise), graded.record.flagged(flags).to_json())
+        self.flags[learner, exercise] = flags + self._take_in(submission, raw, notebook)
+        return Job(learner, exercise, notebook, master.checks, source, self.class_code, self.limits, self.kernels)
+
+    def _enter(self, job: Job, outcome: Outcome) -> None:
+        """Enter a result into the gradebook, and write the feedback and, last of all, the record."""
+        with self._each(job.learner, job.exercise):
+            if not isinstance(outcome, Graded):
+                raise outcome
+            self.folder.keep(self.folder.autograded(job.learner, job.exercise))
+            self.nbgrader.save(job.learner, job.exercise, outcome.notebook)
+            self.nbgrader.feedback(job.learner, job.exercise)
+            record = outcome.record
+            self.folder.write(self.folder.record(job.learner, job.exercise), record.to_json())
+            self.journal.drop(job.learner, job.exercise)
+            self._tell(f"{job.learner} {job.exercise}: {record.points:g} of {record.maximum:g}")
+
+    @contextmanager
+    def _each(self, learner: str, exercise: str) -> Iterator[None]:
+        """What goes wrong with one submission becomes its problem and does not stop the others, unless it would them.
+
+        A disk that is full, or a gradebook that is locked, is nobody's fault here: the run stops, and loses nothing.
+        """
+        try:
+            yield
+        except GradebookLocked:
+            raise
+        except (IntakeError, GradebookError) as error:
+            self.folder.require_room()
+            self._not_graded(learner, exercise, str(error))
+        except Exception as error:  # a notebook of a kind nobody thought of must not stop the class
+            self.folder.require_room()
+            self.nbgrader.log.exception("%s %s", learner, exercise)
+            reason = f"could not be graded ({type(error).__name__}: {error}); more in {self.folder.log}"
+            self._not_graded(learner, exercise, " ".join(reason.split()))
+
+    def _not_graded(self, learner: str, exercise: str, reason: str) -> None:
+        stands = self.folder.record(learner, exercise).exists()
+        also = "; the marks of an earlier file stand" if stands else ""
+        self.problems.append(Problem(learner, exercise, self.files[learner, exercise], f"{reason}{also}"))
+        self._tell(f"{learner} {exercise}: not graded")
+
+    def _tell(self, what: str) -> None:
+        """Report one more that is done (none yet where `what` is empty), and now and then write the tables."""
+        self.done += bool(what)
+        if self.progress:
+            self.progress(self.done, self.total, what)
+        if monotonic() - self.tables > TABLES_EVERY:
+            write_tables(self.result(0.0), self.folder)
+            self.tables = monotonic()
 
     def _master(self, exercise: str) -> Master:
         """The exercise from the gradebook, which is given the exercise if it lacks it."""
@@ -158,13 +248,6 @@ class Run:
     def _fingerprint(self, raw: bytes, master: Master) -> str:
         parts = (str(FORMAT), __version__, master.fingerprint, str(self.class_code), hashlib.sha256(raw).hexdigest())
         return hashlib.sha256("\n".join(parts).encode()).hexdigest()
-
-    def _stands(self, learner: str, exercise: str, source: str) -> bool:
-        """Whether this very work is graded already, here and in the gradebook."""
-        record = load(self.folder.record(learner, exercise))
-        if record is None or record.source != source or not self.folder.autograded(learner, exercise).exists():
-            return False
-        return bool(self.nbgrader.scores(learner, exercise))
 
     def _take_in(self, submission: Submission, raw: bytes, notebook: bytes) -> tuple[Flag, ...]:
         """Keep the file as it came, and lay the rebuilt one, with its time, where nbgrader looks for it."""
@@ -184,16 +267,16 @@ class Run:
 
     def result(self, seconds: float) -> ClassResult:
         """All records of the class folder with the gradebook's points, so that marks set by hand are seen."""
+        scores = self.nbgrader.scores()
         records = []
         for file in sorted((self.folder.path / "records").glob("*/*.json")):
             record = load(file)
             if record:
-                records.append(self._with_scores(record))
+                records.append(self._with_scores(record, scores.get((record.learner, record.exercise), {})))
         records.sort(key=lambda r: (r.exercise, r.learner))
         return ClassResult(self.folder.path, tuple(records), tuple(self.problems), self.unchanged, seconds)
 
-    def _with_scores(self, record: Record) -> Record:
-        scores = self.nbgrader.scores(record.learner, record.exercise)
+    def _with_scores(self, record: Record, scores: Mapping[str, Score]) -> Record:
         cells = {check: cell for cell, check in self._master(record.exercise).checks.items()}
         rows = []
         for row in record.rows:
@@ -214,27 +297,3 @@ def _require_apart(inbox: Path, root: Path, class_folder: Path) -> None:
 
 def _refused(item: Refused, inbox: Path) -> Problem:
     return Problem(item.learner, item.exercise, str(item.path.relative_to(inbox)), item.reason)
-
-
-@contextmanager
-def _log_to(file: Path) -> Iterator[logging.Logger]:
-    """A logger for nbgrader and for warnings that writes to a file and not to the terminal."""
-    log, warned = logging.getLogger(LOGGER), logging.getLogger("py.warnings")
-    handler = logging.FileHandler(file, encoding="utf-8")
-    handler.setFormatter(logging.Formatter("%(asctime)s %(levelname)s %(message)s"))
-    log.setLevel(logging.INFO)
-    before = log.propagate, warned.propagate
-    log.propagate = warned.propagate = False
-    with warnings.catch_warnings():
-        warnings.simplefilter("default")
-        logging.captureWarnings(True)
-        log.addHandler(handler)
-        warned.addHandler(handler)
-        try:
-            yield log
-        finally:
-            warned.removeHandler(handler)
-            log.removeHandler(handler)
-            handler.close()
-            logging.captureWarnings(False)
-            log.propagate, warned.propagate = before

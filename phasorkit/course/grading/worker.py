@@ -7,16 +7,16 @@ kernel as text, made plain data here, and marked here by `phasorkit.course.model
 from __future__ import annotations
 
 import ast
-import asyncio
 import json
 from collections.abc import Mapping
+from contextlib import AbstractContextManager
 from dataclasses import dataclass, field
 from time import monotonic
 
 from nbformat import NotebookNode
 
 from phasorkit.course.briefs import draw_brief, normalise
-from phasorkit.course.grading.kernel import KernelGone, LearnerKernel, Limits, event_loop, learner_kernel
+from phasorkit.course.grading.kernel import Kernel, KernelGone, Kernels, Limits, NoKernel
 from phasorkit.course.grading.notebooks import dump, error, grade_id, load, printed, value
 from phasorkit.course.grading.reader import EXPRESSION
 from phasorkit.course.grading.rebuild import Flag
@@ -36,7 +36,7 @@ class Job:
     """All a worker needs, and all it gets: plain values, so that it may run in another process or on another machine.
 
     `notebook` is the learner's work on the released exercise (see `rebuild`), `checks` the name of the check by grade
-    id, `source` the fingerprint for the record, `class_code` the instructor's or None.
+    id, `source` the fingerprint for the record, `class_code` the instructor's or None, `kernels` where cells run.
     """
 
     learner: str
@@ -46,6 +46,7 @@ class Job:
     source: str = ""
     class_code: str | None = None
     limits: Limits = field(default_factory=Limits)
+    kernels: Kernels = Kernels.SANDBOX
 
 
 @dataclass(frozen=True)
@@ -61,21 +62,16 @@ def grade(job: Job) -> Graded:
 
     Raises
     ------
-    RuntimeError, OSError
+    NoKernel, OSError
         No kernel could be started on this machine. Whatever the notebook does is no error but a mark.
     """
-    with asyncio.Runner(loop_factory=event_loop) as runner:
-        return runner.run(_grade(job))
-
-
-async def _grade(job: Job) -> Graded:
     started = monotonic()
     notebook = load(job.notebook)
     marking = Marking(job)
-    async with learner_kernel(notebook, job.limits) as kernel:
-        for index, cell in enumerate(notebook.cells):
+    with _kernel(job, notebook) as kernel:
+        for cell in notebook.cells:
             if cell.cell_type == "code":
-                await _one_cell(cell, index, kernel, marking)
+                _one_cell(cell, kernel, marking)
         if kernel.gone:
             marking.flags.append(Flag("stopped", kernel.gone))
         elif kernel.stopped_cells:
@@ -87,16 +83,39 @@ async def _grade(job: Job) -> Graded:
     return Graded(dump(notebook), record)
 
 
-async def _one_cell(cell: NotebookNode, index: int, kernel: LearnerKernel, marking: Marking) -> None:
+def trouble(kernels: Kernels) -> str:
+    """Why no such kernel can be had on this machine, in words; empty when it can."""
+    if kernels != Kernels.SANDBOX:
+        return ""
+    from phasorkit.course.grading.warm import usable_walls
+
+    try:
+        usable_walls()
+    except (NoKernel, OSError) as error:
+        return str(error)
+    return ""
+
+
+def _kernel(job: Job, notebook: NotebookNode) -> AbstractContextManager[Kernel]:
+    if job.kernels == Kernels.FRESH:
+        from phasorkit.course.grading.fresh import fresh_kernel
+
+        return fresh_kernel(notebook, job.limits)
+    from phasorkit.course.grading.warm import warm_kernel
+
+    return warm_kernel(job.limits, boxed=job.kernels == Kernels.SANDBOX)
+
+
+def _one_cell(cell: NotebookNode, kernel: Kernel, marking: Marking) -> None:
     name = marking.job.checks.get(grade_id(cell))
     try:
         if name is None:
-            await kernel.run(cell, index)
+            kernel.run(cell)
         else:
-            write_mark(cell, name, marking.mark(name, await kernel.ask(EXPRESSION.format(name=json.dumps(name)))))
+            write_mark(cell, name, marking.mark(name, kernel.ask(EXPRESSION.format(name=json.dumps(name)))))
     except KernelGone as gone:
         if name is None:
-            cell.outputs = [error("NotRun", str(gone))]
+            cell.outputs = [*cell.outputs, error("NotRun", str(gone))]
         else:
             write_mark(cell, name, marking.lost(name, str(gone)))
 
