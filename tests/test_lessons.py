@@ -17,6 +17,7 @@ import nbformat
 import pytest
 from lesson_runs import LESSONS, SWITCH, errors_in_widgets, lesson_files, read, run, shows_picture, stored
 
+from phasorkit.course.contents import without_generated
 from phasorkit.course.lesson import SYSTEMS
 from phasorkit.course.questions import questions
 
@@ -52,7 +53,8 @@ def code_cells(notebook: Any) -> list[Any]:
 
 
 def prose(notebook: Any) -> str:
-    return "\n\n".join(c.source for c in notebook.cells if c.cell_type == "markdown")
+    """What the lesson's author wrote, without the links and tables that are generated."""
+    return "\n\n".join(without_generated(c.source) for c in notebook.cells if c.cell_type == "markdown")
 
 
 def text_of(cell: Any) -> str:

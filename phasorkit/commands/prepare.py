@@ -15,7 +15,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Subcommands of ``phasorkit teach``."""
     kinds = parser.add_subparsers(dest="kind", required=True, metavar="{release,pages}", parser_class=type(parser))
     release = kinds.add_parser("release", help="generate exercises/ from solutions/")
-    pages = kinds.add_parser("pages", help="generate lessons/pictures/ and lessons/reference-wiring.md")
+    pages = kinds.add_parser(
+        "pages",
+        help="generate lessons/pictures/, lessons/reference-wiring.md, and the links and contents of the lessons",
+    )
     for sub in (release, pages):
         sub.add_argument("--check", action="store_true", help="change nothing; exit 1 if anything would change")
 
@@ -39,14 +42,18 @@ def _release(root: Path, check_only: bool) -> list[str]:
 
 def _pages(root: Path, check_only: bool) -> list[str]:
     """Write every generated page below lessons/, or tell which differ from what would be written."""
+    from phasorkit.course import contents
+
     lessons = root / "lessons"
     if not check_only:
-        return [f"wrote {path.relative_to(root)}" for path in _write_pages(lessons)]
+        written = [f"wrote {path.relative_to(root)}" for path in _write_pages(lessons)]
+        return written + contents.write(root)
     with tempfile.TemporaryDirectory() as fresh:
         wanted = {p.relative_to(fresh): p.read_bytes() for p in _write_pages(Path(fresh))}
     listed = [*wanted, *(p.relative_to(lessons) for p in (lessons / "pictures").glob("*.svg"))]
     there = {p: (lessons / p).read_bytes() for p in listed if (lessons / p).is_file()}
-    return [f"lessons/{p.as_posix()} differs" for p in sorted(set(listed)) if wanted.get(p) != there.get(p)]
+    differ = [f"lessons/{p.as_posix()} differs" for p in sorted(set(listed)) if wanted.get(p) != there.get(p)]
+    return differ + contents.write(root, check_only=True)
 
 
 def _write_pages(lessons: Path) -> list[Path]:
