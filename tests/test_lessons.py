@@ -131,6 +131,14 @@ def test_a_lesson_runs_on_other_supplies_and_its_prose_stays_true(path: Path, sy
     assert depends == []
 
 
+@pytest.mark.parametrize("path", WITH_SWITCH, ids=names)
+def test_circuit_symbols_follow_the_switch(path: Path) -> None:
+    """Whatever draws circuit symbols is told which ones."""
+    code = "\n".join(c.source for c in code_cells(read(path)))
+    drawn = re.findall(r"\b(scale_drawing|both_sequences|indicator_app)(\((?:[^()]|\([^()]*\))*\))", code)
+    assert [name for name, given in drawn if not re.search(r"symbols=setting\.symbols|setting=setting", given)] == []
+
+
 # --- how they are stored ---------------------------------------------------------------------------------
 
 

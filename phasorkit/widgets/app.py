@@ -13,9 +13,10 @@ import ipywidgets as w
 from phasorkit.draw.words import sequence
 from phasorkit.indicators import Indicator, circuit
 from phasorkit.indicators.base import FREQUENCY, LINE_VOLTAGE, SEQUENCES, Choice, Given
+from phasorkit.setting import Setting
 from phasorkit.supply import CONDUCTORS
 from phasorkit.widgets.compute import VIEWS, Settings, Shown, Value, build, compute, draw, table
-from phasorkit.widgets.controls import ValueControl, buttons, labelled
+from phasorkit.widgets.controls import ValueControl, buttons, labelled, starts_at
 
 SECTIONS = ("supply", "parts", "fault", "view")
 """Sections of the controls, in their order everywhere."""
@@ -24,6 +25,7 @@ SECTIONS = ("supply", "parts", "fault", "view")
 def indicator_app(
     circuit: str = "divider-bridge",
     *,
+    setting: Setting | None = None,
     line_voltage: float = 400.0,
     frequency: float = 50.0,
     sequence: str = "123",
@@ -37,6 +39,8 @@ def indicator_app(
     ----------
     circuit : str
         Circuit name.
+    setting : Setting, optional
+        A lesson's setting, in place of line voltage, frequency and symbols.
     line_voltage, frequency : float
         Where the supply starts: line to line [V rms], [Hz].
     sequence : "123" or "132"
@@ -62,8 +66,10 @@ def indicator_app(
     >>> type(indicator_app()).__name__
     'HBox'
     """
+    volts, hertz = starts_at(setting, line_voltage, frequency)
     start = Settings(
-        circuit=circuit, line_voltage=line_voltage, frequency=frequency, sequence=sequence, symbols=symbols,
+        circuit=circuit, line_voltage=volts, frequency=hertz, sequence=sequence,
+        symbols=symbols if setting is None else setting.symbols,
         parts=MappingProxyType(_starts(circuit) | dict(parts or {})),
     )  # fmt: skip
     return IndicatorApp(start, sections).widget

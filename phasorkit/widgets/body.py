@@ -21,8 +21,9 @@ from phasorkit.draw.body_path import body_picture
 from phasorkit.draw.words import sequence
 from phasorkit.indicators.base import CAPACITOR, FREQUENCY, LINE_VOLTAGE, SEQUENCES, Given, reactance
 from phasorkit.indicators.touch_probe import BODY_RESISTANCE, SMALLEST_CHAIN, TouchProbe
+from phasorkit.setting import Setting
 from phasorkit.supply import EARTHINGS, Supply
-from phasorkit.widgets.controls import ValueControl, buttons, labelled, status
+from phasorkit.widgets.controls import ValueControl, buttons, labelled, starts_at, status
 
 BODY = Given("body", "", "Ω", 1.0, 1e6, "body resistance")
 CHAIN = Given("chain", "", "Ω", 1e3, 1e8, "each resistor to the pad")
@@ -106,11 +107,15 @@ def draw_body(shown: BodyShown) -> str:
     return shown.picture.html()
 
 
-def body_app(*, line_voltage: float = 400.0, frequency: float = 50.0, capacitance: float = 2.2e-9) -> Any:
+def body_app(
+    *, setting: Setting | None = None, line_voltage: float = 400.0, frequency: float = 50.0, capacitance: float = 2.2e-9
+) -> Any:
     """Show what a touch pad passes through a person, by supply, earthing, parts, stance and fault.
 
     Parameters
     ----------
+    setting : Setting, optional
+        A lesson's setting, in place of line voltage and frequency.
     line_voltage, frequency, capacitance : float
         Where it starts: line to line [V rms], [Hz], [F].
 
@@ -123,7 +128,8 @@ def body_app(*, line_voltage: float = 400.0, frequency: float = 50.0, capacitanc
     >>> type(body_app()).__name__
     'HBox'
     """
-    return BodyApp(BodySettings(line_voltage=line_voltage, frequency=frequency, capacitance=capacitance)).widget
+    volts, hertz = starts_at(setting, line_voltage, frequency)
+    return BodyApp(BodySettings(line_voltage=volts, frequency=hertz, capacitance=capacitance)).widget
 
 
 class BodyApp:

@@ -13,7 +13,8 @@ from phasorkit.draw import Picture
 from phasorkit.draw.cloud import cloud_picture, describe
 from phasorkit.indicators import circuit
 from phasorkit.indicators.base import CAPACITOR, FREQUENCY, LINE_VOLTAGE
-from phasorkit.widgets.controls import ValueControl, buttons, labelled, status
+from phasorkit.setting import Setting
+from phasorkit.widgets.controls import ValueControl, buttons, labelled, starts_at, status
 from phasorkit.widgets.percent import PercentControl
 
 SAMPLES = 600
@@ -92,11 +93,15 @@ def draw_cloud(shown: CloudShown) -> str:
     return shown.picture.html()
 
 
-def cloud_app(*, line_voltage: float = 400.0, frequency: float = 50.0, capacitance: float = 4.7e-9) -> Any:
+def cloud_app(
+    *, setting: Setting | None = None, line_voltage: float = 400.0, frequency: float = 50.0, capacitance: float = 4.7e-9
+) -> Any:
     """Show what is left on the dark lamp of many null bridges, by tolerance, frequency and unbalance.
 
     Parameters
     ----------
+    setting : Setting, optional
+        A lesson's setting, in place of line voltage and frequency.
     line_voltage, frequency, capacitance : float
         Where it starts: line to line [V rms], [Hz], [F].
 
@@ -109,7 +114,8 @@ def cloud_app(*, line_voltage: float = 400.0, frequency: float = 50.0, capacitan
     >>> type(cloud_app()).__name__
     'HBox'
     """
-    start = CloudSettings(line_voltage=line_voltage, frequency=frequency, capacitance=capacitance)
+    volts, hertz = starts_at(setting, line_voltage, frequency)
+    start = CloudSettings(line_voltage=volts, frequency=hertz, capacitance=capacitance)
     return CloudApp(start).widget
 
 

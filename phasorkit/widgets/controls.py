@@ -11,8 +11,14 @@ import ipywidgets as w
 
 from phasorkit.indicators.base import Given
 from phasorkit.quantities import QuantityError, accepted, has_unit_or_prefix, positive, render
+from phasorkit.setting import Setting
 
 _LABEL = "104px"
+
+
+def starts_at(setting: Setting | None, line_voltage: float, frequency: float) -> tuple[float, float]:
+    """Where an app's supply starts [V rms], [Hz]: where a lesson's setting says, if there is one."""
+    return (line_voltage, frequency) if setting is None else (setting.line_voltage, setting.frequency)
 
 
 class ValueControl:

@@ -12,8 +12,9 @@ from phasorkit.draw import Picture, words
 from phasorkit.draw.pairs import pairs_picture
 from phasorkit.indicators import Indicator, circuit
 from phasorkit.indicators.base import FREQUENCY, LINE_VOLTAGE, SEQUENCES
+from phasorkit.setting import Setting
 from phasorkit.supply import CONDUCTORS
-from phasorkit.widgets.controls import ValueControl, buttons, labelled, status
+from phasorkit.widgets.controls import ValueControl, buttons, labelled, starts_at, status
 
 TESTERS = (("divider-bridge", 4.7e-9), ("twin-bridge", 4.7e-9), ("two-lamp-capacitor", 33e-9))
 """The circuits side by side, each with its capacitor [F]."""
@@ -80,11 +81,15 @@ def draw_mistake(shown: MistakeShown) -> str:
     return shown.picture.html()
 
 
-def mistakes_app(*, line_voltage: float = 400.0, frequency: float = 50.0, sequence: str = "123") -> Any:
+def mistakes_app(
+    *, setting: Setting | None = None, line_voltage: float = 400.0, frequency: float = 50.0, sequence: str = "123"
+) -> Any:
     """Show one mistake on a null bridge, a twin and two lamps: what each says from one reading and from two.
 
     Parameters
     ----------
+    setting : Setting, optional
+        A lesson's setting, in place of line voltage and frequency.
     line_voltage, frequency : float
         Where the supply starts: line to line [V rms], [Hz].
     sequence : "123" or "132"
@@ -99,7 +104,8 @@ def mistakes_app(*, line_voltage: float = 400.0, frequency: float = 50.0, sequen
     >>> type(mistakes_app()).__name__
     'HBox'
     """
-    return MistakesApp(MistakeSettings(line_voltage=line_voltage, frequency=frequency, sequence=sequence)).widget
+    volts, hertz = starts_at(setting, line_voltage, frequency)
+    return MistakesApp(MistakeSettings(line_voltage=volts, frequency=hertz, sequence=sequence)).widget
 
 
 class MistakesApp:

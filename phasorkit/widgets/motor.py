@@ -10,7 +10,8 @@ import ipywidgets as w
 from phasorkit.draw.motor import ENDS
 from phasorkit.indicators.base import FREQUENCY, LINE_VOLTAGE
 from phasorkit.rotating_field import WINDINGS
-from phasorkit.widgets.controls import ValueControl, buttons, labelled, status
+from phasorkit.setting import Setting
+from phasorkit.widgets.controls import ValueControl, buttons, labelled, starts_at, status
 from phasorkit.widgets.motor_shown import (
     ALL_WHOLE,
     TICK,
@@ -24,11 +25,13 @@ from phasorkit.widgets.motor_shown import (
 from phasorkit.widgets.percent import PercentControl
 
 
-def motor_app(*, line_voltage: float = 400.0, frequency: float = 50.0) -> Any:
+def motor_app(*, setting: Setting | None = None, line_voltage: float = 400.0, frequency: float = 50.0) -> Any:
     """Show three windings, their rotating field and the shaft: start, stop, swap, open a line, look from either end.
 
     Parameters
     ----------
+    setting : Setting, optional
+        A lesson's setting, in place of line voltage and frequency.
     line_voltage, frequency : float
         Where the supply starts: line to line [V rms], [Hz].
 
@@ -41,7 +44,8 @@ def motor_app(*, line_voltage: float = 400.0, frequency: float = 50.0) -> Any:
     >>> type(motor_app()).__name__
     'HBox'
     """
-    return MotorApp(MotorSettings(line_voltage=line_voltage, frequency=frequency)).widget
+    volts, hertz = starts_at(setting, line_voltage, frequency)
+    return MotorApp(MotorSettings(line_voltage=volts, frequency=hertz)).widget
 
 
 class MotorApp:

@@ -14,8 +14,9 @@ from phasorkit.draw.scope import TIME_BASES, in_words, scope
 from phasorkit.draw.star import supply_waves
 from phasorkit.draw.turning import moment, turning
 from phasorkit.indicators.base import FREQUENCY, LINE_VOLTAGE, SEQUENCES
+from phasorkit.setting import Setting
 from phasorkit.supply import CONDUCTORS, Supply
-from phasorkit.widgets.controls import ValueControl, buttons, labelled, status
+from phasorkit.widgets.controls import ValueControl, buttons, labelled, starts_at, status
 from phasorkit.widgets.player import Player
 
 WAVES, SCOPE = "arrows and waves", "two-channel scope"
@@ -87,11 +88,15 @@ def draw_three_phase(shown: ThreePhaseShown) -> str:
     return shown.picture.html()
 
 
-def three_phase_app(*, line_voltage: float = 400.0, frequency: float = 50.0, sequence: str = "123") -> Any:
+def three_phase_app(
+    *, setting: Setting | None = None, line_voltage: float = 400.0, frequency: float = 50.0, sequence: str = "123"
+) -> Any:
     """Show a three-phase supply: turning arrows with their waves, or two channels of a scope.
 
     Parameters
     ----------
+    setting : Setting, optional
+        A lesson's setting, in place of line voltage and frequency.
     line_voltage, frequency : float
         Where the supply starts: line to line [V rms], [Hz].
     sequence : "123" or "132"
@@ -106,7 +111,8 @@ def three_phase_app(*, line_voltage: float = 400.0, frequency: float = 50.0, seq
     >>> type(three_phase_app()).__name__
     'HBox'
     """
-    start = ThreePhaseSettings(line_voltage=line_voltage, frequency=frequency, sequence=sequence)
+    volts, hertz = starts_at(setting, line_voltage, frequency)
+    start = ThreePhaseSettings(line_voltage=volts, frequency=hertz, sequence=sequence)
     return ThreePhaseApp(start).widget
 
 
