@@ -30,8 +30,19 @@ FROM_OUTSIDE = {
     DRAW: NUMBERS | {"schemdraw", "IPython"},
     WIDGETS: NUMBERS | {"ipywidgets", "IPython"},
     COURSE: NUMBERS
-    | {"IPython", "ipykernel", "jupyter_client", "jupyter_core", "nbclient", "nbconvert", "nbformat", "nbgrader", "nh3", "rich"}
-    | {"sqlalchemy", "traitlets"},
+    | {
+        "IPython",
+        "ipykernel",
+        "jupyter_client",
+        "jupyter_core",
+        "nbclient",
+        "nbconvert",
+        "nbformat",
+        "nbgrader",
+        "nh3",
+        "rich",
+    }
+    | {"sqlalchemy", "traitlets", "PIL", "matplotlib", "mistune"},
     CLI: {"rich"},
 }
 """Packages that a room may import besides the standard library."""

@@ -36,8 +36,9 @@ UNPROTECTED = (
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Arguments of ``phasorkit grade``."""
     parser.add_argument(
-        "folder", nargs="?", type=Path, help="submissions: learner/exercise.ipynb or learner_exercise.ipynb"
+        "folder", nargs="?", type=Path, help="submissions: learner/exercise.ipynb or learner_exercise.ipynb; or a zip"
     )
+    parser.add_argument("--preview", action="store_true", help="only show what would be graded and what would not")
     parser.add_argument("--demo", action="store_true", help="make a class of twelve and grade it")
     parser.add_argument("--class-code", help="the class's code; a notebook that says another one is flagged")
     parser.add_argument("--class-folder", type=Path, help="where results go (default: class; for the demo: demo-class)")
@@ -63,6 +64,8 @@ def run(given: argparse.Namespace) -> int:
     from phasorkit.course.grading.pool import NoWorkers
 
     try:
+        if given.preview:
+            return _preview(given.folder)
         result = _grade(given)
     except (GradebookError, NoKernel, NoWorkers, Busy, OSError, ValueError) as error:
         print(f"phasorkit grade: {_sentence(error)}", file=sys.stderr)
@@ -88,12 +91,24 @@ def _refusal(given: argparse.Namespace) -> str:
         return "give either a folder of submissions or --demo"
     if given.cell_seconds < 1 or given.total_seconds < 1:
         return "--cell-seconds and --total-seconds must be at least 1 [s]"
-    if given.folder is not None and not given.folder.is_dir():
+    if given.folder is not None and not given.folder.exists():
         return f"there is no folder {given.folder}"
+    if given.preview and given.demo:
+        return "--preview needs a folder of submissions"
     number = given.workers.isdigit() and 1 <= int(given.workers) <= MOST_WORKERS
     if given.workers and not number and not re.fullmatch(r"(tcp|tls)://[^\s/]+:\d+", given.workers):
         return f"--workers must be a number from 1 to {MOST_WORKERS} or tcp://host:port, got {given.workers!r}"
     return ""
+
+
+def _preview(inbox: Path) -> int:
+    from rich.console import Console
+
+    from phasorkit.course.grading.preview import show_preview
+    from phasorkit.course.model import tasks
+
+    root = course_folder()
+    return show_preview(inbox, [name for name in tasks() if (root / "solutions" / name).is_dir()], Console())
 
 
 def _grade(given: argparse.Namespace) -> ClassResult:

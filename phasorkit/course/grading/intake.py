@@ -1,35 +1,38 @@
-"""From an inbox to submissions: which file is whose work, and what can be read of it."""
+"""From an inbox to submissions: which file is whose work on which exercise."""
 
 from __future__ import annotations
 
-import json
 import re
 import unicodedata
 from collections import defaultdict
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
-
-MAX_BYTES = 20_000_000
-"""Largest notebook file that is opened; an honest one has less than a hundredth of it."""
 
 _LEARNER = re.compile(r"[^\W_][\w.@ '()\-]{0,79}")
-_CELL_TYPES = ("code", "markdown", "raw")
+_DECORATION = re.compile(r"(?i)[ _\-]*(\(\d+\)|[ _\-]copy *\d*|[ _\-]copie *\d*)$")
+"""What file managers and browsers put behind a name: ``bridge (1)``, ``bridge-Copy1``, ``bridge - Copy (2)``."""
 
+_PLATFORM = re.compile(r"(?P<name>[^_]+)_(?P<number>\d{2,})_(?P<rest>[^/]*)")
+"""Names that learning platforms give: whose work, a number, then words of the platform; a folder or a file's front."""
 
-class IntakeError(ValueError):
-    """A submission that cannot be read; the message says why, in words for the instructor."""
+SUFFIX = ".ipynb"
+TWICE = (f"{SUFFIX}.txt", f"{SUFFIX}.json")
+"""Endings that a system which hides endings adds."""
 
 
 @dataclass(frozen=True)
 class Submission:
-    """One notebook in the inbox and whose it is; `timestamp` is nbgrader's timestamp.txt where there is one."""
+    """One notebook in the inbox and whose it is; `timestamp` is nbgrader's timestamp.txt where there is one.
+
+    `layout` tells in a few words by which pattern it was found.
+    """
 
     learner: str
     exercise: str
     path: Path
     timestamp: Path | None = None
+    layout: str = "folder"
 
 
 @dataclass(frozen=True)
@@ -42,43 +45,36 @@ class Refused:
     exercise: str = ""
 
 
-@dataclass(frozen=True)
-class Cell:
-    """What is taken of a learner's cell: kind, text, and which released cell it says it is."""
-
-    cell_type: str
-    source: str
-    grade_id: str | None
-
-
 def match(inbox: Path, exercises: Collection[str]) -> tuple[list[Submission], list[Refused]]:
     """Find the submissions in a folder.
 
     Parameters
     ----------
     inbox : Path
-        Holds ``<learner>/<exercise>.ipynb``, ``<learner>/<exercise>/<exercise>.ipynb`` (nbgrader's own layout) or
-        ``<learner>_<exercise>.ipynb``, mixed as they come. Nothing in it is changed.
+        Holds, mixed as they come, ``<learner>/<exercise>.ipynb``, ``<learner>/<exercise>/<exercise>.ipynb`` (nbgrader's
+        own layout), ``<learner>_<exercise>.ipynb``, and what learning platforms make of it:
+        ``<name>_<number>_<words>/<exercise>.ipynb`` and ``<name>_<number>_<words>_<exercise>.ipynb``. A single folder
+        around all of it is looked into. Nothing in it is changed.
     exercises : collection of str
         Names of the exercises there are.
 
     Returns
     -------
     submissions, refused : lists
-        Sorted by learner and exercise. Two files for the same learner and exercise are both refused: which one
-        counts is for a person to say.
+        Sorted by learner and exercise. Two different files for the same learner and exercise are both refused: which
+        one counts is for a person to say.
     """
     found: dict[tuple[str, str], list[Submission]] = defaultdict(list)
     refused: list[Refused] = []
-    for item in _candidates(inbox, exercises):
+    for item in _candidates(_inside(inbox, exercises), exercises):
         if isinstance(item, Refused):
             refused.append(item)
         else:
             found[item.learner.casefold(), item.exercise].append(item)
     submissions = []
     for _, same in sorted(found.items()):
-        if len(same) == 1:
-            submissions += same
+        if len(same) == 1 or _equal(same):
+            submissions += same[:1]
             continue
         names = " and ".join(str(s.path.relative_to(inbox)) for s in same)
         reason = f"more than one file for the same work ({names}): keep one in the inbox"
@@ -86,85 +82,65 @@ def match(inbox: Path, exercises: Collection[str]) -> tuple[list[Submission], li
     return submissions, refused
 
 
-def read_cells(path: Path) -> tuple[bytes, list[Cell]]:
-    """Read a learner's notebook: its bytes, and its cells without outputs and metadata.
+def exercise_named(file_name: str, exercises: Collection[str]) -> tuple[str, str] | None:
+    """The exercise that a file is named after, and what stands before it in the name; None when there is none.
 
-    Raises
-    ------
-    IntakeError
-        No regular file, too large, not text, not JSON, cut short, no notebook of format 4.
+    >>> exercise_named("bridge (1).ipynb", ["bridge"]), exercise_named("app_7_Bridge-Copy1.ipynb", ["bridge"])
+    (('bridge', ''), ('bridge', 'app_7'))
+    >>> exercise_named("footbridge.ipynb", ["bridge"]) is None
+    True
     """
-    if path.is_symlink() or not path.is_file():
-        raise IntakeError("is a link or not a regular file, so it was not opened")
+    stem = unicodedata.normalize("NFC", file_name)
+    ending = next((e for e in (*TWICE, SUFFIX, Path(stem).suffix) if stem.lower().endswith(e.lower())), "")
+    stem = stem[: len(stem) - len(ending)].strip()
+    while (bare := _DECORATION.sub("", stem)) != stem:
+        stem = bare
+    for exercise in sorted(exercises, key=len, reverse=True):
+        if stem.casefold() == exercise.casefold():
+            return exercise, ""
+        if stem.casefold().endswith(f"_{exercise}".casefold()):
+            return exercise, stem[: -len(exercise) - 1].rstrip("_ ")
+    return None
+
+
+def _equal(same: list[Submission]) -> bool:
+    """Whether files are the same byte for byte; a link or a file that cannot be read is equal to nothing."""
     try:
-        size = path.stat().st_size
-        if size > MAX_BYTES:
-            raise IntakeError(f"has {size / 1e6:.0f} MB, more than the {MAX_BYTES / 1e6:.0f} MB that are opened")
-        raw = path.read_bytes()
-    except OSError as error:
-        raise IntakeError(f"cannot be read ({error.strerror})") from error
-    return raw, parse_cells(raw)
+        sizes = {s.path.stat().st_size for s in same if s.path.is_file() and not s.path.is_symlink()}
+        if len(sizes) != 1 or any(s.path.is_symlink() for s in same) or max(sizes) > 20_000_000:
+            return False
+        return len({s.path.read_bytes() for s in same}) == 1
+    except OSError:
+        return False
 
 
-def parse_cells(raw: bytes) -> list[Cell]:
-    """Cells of a notebook file given as bytes; errors as in `read_cells`.
-
-    >>> parse_cells(b'{"nbformat": 4, "cells": [{"cell_type": "code", "source": ["x = ", "1"]}]}')
-    [Cell(cell_type='code', source='x = 1', grade_id=None)]
-    """
-    document = _document(raw)
-    if document.get("nbformat") != 4 or not isinstance(document.get("cells"), list):
-        found = document.get("nbformat")
-        raise IntakeError(f"is not a notebook of format 4 (format found: {found!r}): open and save it in JupyterLab")
-    return [_cell(number, item) for number, item in enumerate(document["cells"], start=1)]
-
-
-def _document(raw: bytes) -> dict[str, Any]:
-    if not raw.strip():
-        raise IntakeError("is empty")
-    try:
-        text = raw.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        raise IntakeError("is not text in UTF-8, so it is no notebook or a damaged one") from None
-    try:
-        document = json.loads(text)
-    except (ValueError, RecursionError) as error:
-        if text.lstrip().startswith("{"):
-            place = f"line {error.lineno}" if isinstance(error, json.JSONDecodeError) else "nested too deeply"
-            raise IntakeError(f"is damaged or cut short ({place})") from None
-        raise IntakeError("is not a notebook (there is no JSON in it)") from None
-    if not isinstance(document, dict):
-        raise IntakeError("is not a notebook (JSON, but no notebook)")
-    return document
-
-
-def _cell(number: int, item: object) -> Cell:
-    if not isinstance(item, dict) or item.get("cell_type") not in _CELL_TYPES:
-        raise IntakeError(f"has a cell (number {number}) of no known kind")
-    source = item.get("source", "")
-    if isinstance(source, list) and all(isinstance(line, str) for line in source):
-        source = "".join(source)
-    if not isinstance(source, str):
-        raise IntakeError(f"has a cell (number {number}) without text")
-    metadata = item.get("metadata")
-    nbgrader = metadata.get("nbgrader") if isinstance(metadata, dict) else None
-    grade_id = nbgrader.get("grade_id") if isinstance(nbgrader, dict) else None
-    return Cell(item["cell_type"], source, grade_id if isinstance(grade_id, str) else None)
+def _inside(inbox: Path, exercises: Collection[str]) -> Path:
+    """The inbox, or the one folder that lies in it when the learners' work lies in that one."""
+    entries = _visible(inbox)
+    if len(entries) == 1 and entries[0].is_dir() and not entries[0].is_symlink():
+        try:
+            below = _visible(entries[0])
+        except OSError:
+            return inbox
+        folders = [entry for entry in below if entry.is_dir() and entry.name not in exercises]
+        files = [found for entry in below if not entry.is_dir() and (found := exercise_named(entry.name, exercises))]
+        own_work = any(not before for _, before in files) or any(entry.name in exercises for entry in below)
+        if not own_work and (folders or files):
+            return entries[0]
+    return inbox
 
 
 def _candidates(inbox: Path, exercises: Collection[str]) -> Iterator[Submission | Refused]:
     for entry in _visible(inbox):
-        if entry.is_symlink():
+        if entry.is_dir() and entry.is_symlink():
             yield Refused(entry, "is a link, so it was not followed")
         elif entry.is_dir():
             try:
                 yield from list(_of_learner(entry, exercises))
             except OSError as error:
                 yield Refused(entry, f"cannot be opened ({error.strerror})", entry.name)
-        elif entry.suffix.lower() == ".ipynb":
-            yield _flat(entry, exercises)
         else:
-            yield Refused(entry, "is not a notebook (a zip file must be unpacked first)")
+            yield _flat(entry, exercises)
 
 
 def _visible(folder: Path) -> list[Path]:
@@ -172,42 +148,49 @@ def _visible(folder: Path) -> list[Path]:
 
 
 def _flat(file: Path, exercises: Collection[str]) -> Submission | Refused:
-    for exercise in exercises:
-        if file.stem.endswith(f"_{exercise}"):
-            return _submission(file.stem.removesuffix(f"_{exercise}"), exercise, file)
+    found = exercise_named(file.name, exercises)
+    if found is not None and found[1]:
+        return _submission(found[1], found[0], file, "flat")
+    if file.suffix.lower() != SUFFIX:
+        return Refused(file, "is not a notebook named learner_exercise.ipynb")
     return Refused(file, f"is not named learner_exercise.ipynb with an exercise of this course ({_list(exercises)})")
 
 
 def _of_learner(folder: Path, exercises: Collection[str]) -> Iterator[Submission | Refused]:
     empty = True
     for entry in _visible(folder):
-        file = entry / f"{entry.name}.ipynb" if entry.is_dir() else entry
-        if entry.is_dir() and not entry.is_symlink() and entry.name not in exercises:
+        file = entry / f"{entry.name}{SUFFIX}" if entry.is_dir() and not entry.is_symlink() else entry
+        found = exercise_named(file.name, exercises)
+        if entry.is_dir() and entry.name not in exercises:
             yield Refused(entry, f"is not an exercise of this course ({_list(exercises)})", folder.name)
-        elif file.suffix.lower() != ".ipynb":
-            continue
-        elif entry.is_symlink():
-            yield Refused(entry, "is a link, so it was not followed", folder.name)
-        elif file.stem not in exercises:
+        elif entry.is_dir() and not file.exists() and not file.is_symlink():
+            others = [other for other in _visible(entry) if exercise_named(other.name, exercises) == (entry.name, "")]
+            if not others:
+                yield Refused(entry, f"holds no {file.name}", folder.name, entry.name)
+            for other in others:
+                yield _submission(folder.name, entry.name, other, "folder")
+        elif found is not None:
+            yield _submission(folder.name, found[0], file, "folder")
+        elif SUFFIX in file.name.lower():
             yield Refused(file, f"is not an exercise of this course ({_list(exercises)})", folder.name)
-        elif not file.exists():
-            yield Refused(entry, f"holds no {file.name}", folder.name, entry.name)
         else:
-            yield _submission(folder.name, file.stem, file)
+            continue
         empty = False
     if empty:
         yield Refused(folder, f"holds no notebook of this course ({_list(exercises)})", folder.name)
 
 
-def _submission(learner: str, exercise: str, file: Path) -> Submission | Refused:
+def _submission(learner: str, exercise: str, file: Path, layout: str) -> Submission | Refused:
     learner = unicodedata.normalize("NFC", learner).strip()
+    if platform := _PLATFORM.fullmatch(learner):
+        learner, layout = " ".join(platform["name"].replace(",", " ").split()), "platform"
     if not _LEARNER.fullmatch(learner) or learner.endswith("."):
         return Refused(
             file, f"has no usable learner id: {learner!r} (a letter or digit first, then also . @ - _ ' ( ))"
         )
     timestamp = file.parent / "timestamp.txt"
     own = file.parent.name == exercise and timestamp.is_file() and not timestamp.is_symlink()
-    return Submission(learner, exercise, file, timestamp if own else None)
+    return Submission(learner, exercise, file, timestamp if own else None, layout)
 
 
 def _list(names: Collection[str]) -> str:

@@ -53,7 +53,7 @@ def error(name: str, text: str) -> NotebookNode:
 
 
 def to_format_4(document: dict[str, Any]) -> dict[str, Any]:
-    """A notebook of format 1 to 3, given as plain data, as format 4; whatever it raises means that it cannot be done."""
+    """A notebook of format 1 to 3, given as plain data, as format 4; raises whatever the library raises."""
     worksheets = document.get("worksheets")
     document = {"metadata": {}, "nbformat": 3, "nbformat_minor": 0, **document}
     if isinstance(worksheets, list):

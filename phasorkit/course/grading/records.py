@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
-from dataclasses import asdict, dataclass, replace
+from collections.abc import Iterable, Mapping
+from dataclasses import asdict, dataclass, field, replace
 from pathlib import Path
 
 from phasorkit.course.grading.rebuild import Flag
+from phasorkit.course.plain import PlainData
 
 FORMAT = 1
 """Number of the record's format; another number makes a submission be graded afresh."""
@@ -34,7 +35,10 @@ class Row:
 
 @dataclass(frozen=True)
 class Record:
-    """One submission as graded. `source` is the fingerprint of all that its marks depend on."""
+    """One submission as graded. `source` is the fingerprint of all that its marks depend on.
+
+    `begun`: learner and class code of the begin cell, or None; `answers`: what was answered, by check, as plain data.
+    """
 
     learner: str
     exercise: str
@@ -42,6 +46,8 @@ class Record:
     rows: tuple[Row, ...]
     flags: tuple[Flag, ...] = ()
     seconds: float = 0.0
+    begun: tuple[str, str] | None = None
+    answers: Mapping[str, PlainData] = field(default_factory=dict)
 
     @property
     def points(self) -> float:
@@ -55,7 +61,7 @@ class Record:
 
     def to_json(self) -> bytes:
         """The record as JSON text."""
-        return json.dumps({"format": FORMAT, **asdict(self)}, indent=1, ensure_ascii=False).encode("utf-8")
+        return json.dumps({"format": FORMAT, **asdict(self)}, indent=1, ensure_ascii=False).encode("utf-8", "replace")
 
     def flagged(self, flags: Iterable[Flag]) -> Record:
         """The same record with further flags in front."""
@@ -78,7 +84,8 @@ def parse(text: bytes) -> Record | None:
             return None
         rows = tuple(Row(**row) for row in found.pop("rows"))
         flags = tuple(Flag(**flag) for flag in found.pop("flags"))
-        return Record(rows=rows, flags=flags, **found)
+        begun = found.pop("begun", None)
+        return Record(rows=rows, flags=flags, begun=tuple(begun) if begun else None, **found)
     except (ValueError, TypeError, KeyError, AttributeError):
         return None
 

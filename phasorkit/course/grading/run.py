@@ -2,27 +2,29 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import AbstractContextManager, contextmanager, suppress
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from time import monotonic
 
-from phasorkit import __version__
+from phasorkit.course.grading.archive import opened
 from phasorkit.course.grading.button import Settings, write_settings
 from phasorkit.course.grading.converting import GradebookError, GradebookLocked
 from phasorkit.course.grading.folder import ClassFolder
-from phasorkit.course.grading.gradebook import Nbgrader, Score, is_time
-from phasorkit.course.grading.intake import IntakeError, Refused, Submission, match, read_cells
+from phasorkit.course.grading.gradebook import Nbgrader, Score
+from phasorkit.course.grading.handed_in import IntakeError, read_file
+from phasorkit.course.grading.intake import Submission, match
 from phasorkit.course.grading.journal import Journal
 from phasorkit.course.grading.kernel import Kernels, Limits
 from phasorkit.course.grading.lock import only_grader
 from phasorkit.course.grading.logs import log_to
 from phasorkit.course.grading.pool import Outcome, Workers, local_workers, outcomes
-from phasorkit.course.grading.rebuild import Flag, Master, rebuild
-from phasorkit.course.grading.records import FORMAT, ClassResult, Problem, Record, load
+from phasorkit.course.grading.rebuild import Flag, Master, put_on_release
+from phasorkit.course.grading.records import ClassResult, Problem, Record, load
 from phasorkit.course.grading.report import write_tables
+from phasorkit.course.grading.taking_in import fingerprint, lay_out, not_matched, require_apart
+from phasorkit.course.grading.unread import nothing_read, unread
 from phasorkit.course.grading.worker import Graded, Job
 from phasorkit.course.model import tasks
 
@@ -49,7 +51,7 @@ def grade_folder(
     Parameters
     ----------
     inbox : Path
-        Folder of submissions, see `phasorkit.course.grading.intake.match`. It is only read.
+        Folder of submissions, see `phasorkit.course.grading.intake.match`, or a zip file of one. It is only read.
     root : Path
         The course: ``solutions/``, ``exercises/``, ``nbgrader_config.py``.
     class_folder : Path
@@ -73,10 +75,11 @@ def grade_folder(
 
     Raises
     ------
-    NotADirectoryError
+    FileNotFoundError
         No such inbox.
     ValueError
-        An inbox that lies inside the class folder (but for its ``inbox``) or holds the course itself.
+        A zip file that is not opened, or an inbox that lies inside the class folder (but for its ``inbox``) or holds
+        the course itself.
     Busy
         Somebody else grades this class now.
     GradebookError, OSError
@@ -88,23 +91,28 @@ def grade_folder(
     A submission that has not changed since it was graded is not graded again. Only this process writes to the class
     folder; workers get bytes and give bytes.
     """
-    if not inbox.is_dir():
-        raise NotADirectoryError(f"there is no folder {inbox}")
+    if not inbox.exists():
+        raise FileNotFoundError(f"there is no folder and no file {inbox}")
     started = monotonic()
     folder = ClassFolder.at(class_folder)
-    _require_apart(inbox.resolve(), root.resolve(), folder.path)
-    with only_grader(folder.path, "phasorkit grade"), log_to(folder.log) as log:
+    require_apart(inbox.resolve(), root.resolve(), folder.path)
+    exercises = [name for name in tasks() if (root / "solutions" / name).is_dir()]
+    with (
+        only_grader(folder.path, "phasorkit grade"),
+        log_to(folder.log) as log,
+        opened(inbox, exercises) as (place, left_out),
+    ):
         folder.require_sound()
         folder.keep_gradebook()
         bounds = limits or Limits()
         trusted = kernels != Kernels.SANDBOX
         write_settings(folder, Settings(class_code, trusted, bounds.cell_seconds, bounds.total_seconds))
         run = Run(folder, Nbgrader(root, folder, log), class_code, bounds, kernels, progress=progress)
-        submissions, refused = match(inbox, [name for name in tasks() if (root / "solutions" / name).is_dir()])
-        run.problems += [_refused(item, inbox) for item in refused]
+        submissions, refused = match(place, exercises)
+        run.problems += [not_matched(item, place) for item in [*refused, *left_out]]
         try:
             with workers or local_workers(1, kernels) as those:
-                run.all_of(submissions, inbox, those)
+                run.all_of(submissions, place, those)
         except BaseException:  # also when it is stopped in the middle, the tables tell what is done
             with suppress(GradebookError, OSError):
                 write_tables(run.result(monotonic() - started), folder)
@@ -132,6 +140,7 @@ class Run:
     total: int = 0
     files: dict[tuple[str, str], str] = field(default_factory=dict)
     flags: dict[tuple[str, str], tuple[Flag, ...]] = field(default_factory=dict)
+    unread: dict[tuple[str, str], str] = field(default_factory=dict)
     tables: float = field(default_factory=monotonic)
 
     def all_of(self, submissions: list[Submission], inbox: Path, workers: Workers) -> None:
@@ -140,12 +149,20 @@ class Run:
         self.files = {(s.learner, s.exercise): str(s.path.relative_to(inbox)) for s in submissions}
         self._tell("")
         for batch in outcomes(self._jobs(submissions), workers):
-            for job, outcome in batch:
+            done = [(job, self._flagged(job, outcome)) for job, outcome in batch]
+            for _, outcome in done:
                 if isinstance(outcome, Graded):
-                    flags = self.flags.get((job.learner, job.exercise), ())
-                    self.journal.put(replace(outcome, record=outcome.record.flagged(flags)))
-            for job, outcome in batch:
+                    self.journal.put(outcome)
+                    self.nbgrader.log.info("worked out %s %s", outcome.record.learner, outcome.record.exercise)
+            for job, outcome in done:
                 self._enter(job, outcome)
+
+    def _flagged(self, job: Job, outcome: Outcome) -> Outcome:
+        """A result with what was noticed when the work was taken in."""
+        if not isinstance(outcome, Graded):
+            return outcome
+        flags = self.flags.pop((job.learner, job.exercise), ())
+        return replace(outcome, record=outcome.record.flagged(flags))
 
     @property
     def journal(self) -> Journal:
@@ -165,6 +182,8 @@ class Run:
                     if by_hand:
                         self.nbgrader.feedback(learner, exercise)
                     self._tell(f"{learner} {exercise}: as before")
+                elif reason := self.unread.get((learner, exercise)):
+                    self._enter(job, unread(job, reason))
                 elif (waiting := self.journal.get(learner, exercise, job.source)) is not None:
                     self._enter(job, waiting)
                 else:
@@ -173,16 +192,20 @@ class Run:
     def _job(self, submission: Submission, scored: bool) -> Job | None:
         """A worker's job, with the submission laid where nbgrader looks for it; None when it is graded already."""
         learner, exercise = submission.learner, submission.exercise
-        raw, cells = read_cells(submission.path)
+        handed = read_file(submission.path)
         master = self._master(exercise)
-        source = self._fingerprint(raw, master)
+        source = fingerprint(handed, master, self.class_code)
         record = load(self.folder.record(learner, exercise))
         stands = record is not None and record.source == source and scored
         if stands and self.folder.autograded(learner, exercise).exists():
             self.journal.drop(learner, exercise)
             return None
-        notebook, flags = rebuild(cells, master)
-        self.flags[learner, exercise] = flags + self._take_in(submission, raw, notebook)
+        if handed.trouble:
+            if scored and record is not None and not nothing_read(record.flags):
+                raise IntakeError(handed.trouble)
+            self.unread[learner, exercise] = handed.trouble
+        notebook, flags = put_on_release(handed, master)
+        self.flags[learner, exercise] = flags + lay_out(self.folder, submission, handed, notebook)
         return Job(learner, exercise, notebook, master.checks, source, self.class_code, self.limits, self.kernels)
 
     def _enter(self, job: Job, outcome: Outcome) -> None:
@@ -245,26 +268,6 @@ class Run:
             raise found
         return found
 
-    def _fingerprint(self, raw: bytes, master: Master) -> str:
-        parts = (str(FORMAT), __version__, master.fingerprint, str(self.class_code), hashlib.sha256(raw).hexdigest())
-        return hashlib.sha256("\n".join(parts).encode()).hexdigest()
-
-    def _take_in(self, submission: Submission, raw: bytes, notebook: bytes) -> tuple[Flag, ...]:
-        """Keep the file as it came, and lay the rebuilt one, with its time, where nbgrader looks for it."""
-        learner, exercise = submission.learner, submission.exercise
-        self.folder.write(self.folder.received(learner, exercise), raw)
-        file = self.folder.submitted(learner, exercise)
-        self.folder.write(file, notebook)
-        timestamp = file.with_name("timestamp.txt")
-        handed_in = submission.timestamp.read_bytes()[:100] if submission.timestamp else b""
-        if is_time(handed_in):
-            self.folder.write(timestamp, handed_in)
-            return ()
-        if timestamp.exists():
-            self.folder.keep(timestamp)
-            timestamp.unlink()
-        return (Flag("time", "its timestamp.txt holds no time, so none was taken"),) if handed_in else ()
-
     def result(self, seconds: float) -> ClassResult:
         """All records of the class folder with the gradebook's points, so that marks set by hand are seen."""
         scores = self.nbgrader.scores()
@@ -283,17 +286,3 @@ class Run:
             score = scores.get(cells.get(row.check, ""))
             rows.append(replace(row, points=score.points, by_hand=score.by_hand) if score else row)
         return replace(record, rows=tuple(rows))
-
-
-def _require_apart(inbox: Path, root: Path, class_folder: Path) -> None:
-    """Results must not land among the submissions, nor the course be taken for a learner's work."""
-    inside = inbox.is_relative_to(class_folder) and inbox.relative_to(class_folder).parts[:1] != ("inbox",)
-    if inside or root.is_relative_to(inbox):
-        raise ValueError(
-            f"{inbox} cannot be graded: give a folder that holds nothing but submissions, apart from the course and "
-            f"from the class folder ({class_folder}), or its inbox"
-        )
-
-
-def _refused(item: Refused, inbox: Path) -> Problem:
-    return Problem(item.learner, item.exercise, str(item.path.relative_to(inbox)), item.reason)

@@ -77,9 +77,11 @@ def grade(job: Job) -> Graded:
         elif kernel.stopped_cells:
             marking.flags.append(Flag("stopped", f"a cell was stopped after {job.limits.cell_seconds} s"))
     _number(notebook)
+    begun = (marking.brief.learner, marking.brief.class_code) if marking.brief else None
     record = Record(
-        job.learner, job.exercise, job.source, tuple(marking.rows), marking.all_flags(), round(monotonic() - started, 2)
-    )
+        job.learner, job.exercise, job.source, tuple(marking.rows), marking.all_flags(),
+        round(monotonic() - started, 2), begun, marking.answers,
+    )  # fmt: skip
     return Graded(dump(notebook), record)
 
 

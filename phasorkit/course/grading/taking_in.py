@@ -1,0 +1,60 @@
+"""From the inbox to the class folder: the file kept as it came, the rebuilt one laid where nbgrader looks for it."""
+
+from __future__ import annotations
+
+import hashlib
+from pathlib import Path
+
+from phasorkit import __version__
+from phasorkit.course.grading.folder import ClassFolder
+from phasorkit.course.grading.gradebook import is_time
+from phasorkit.course.grading.handed_in import HandedIn
+from phasorkit.course.grading.intake import Refused, Submission
+from phasorkit.course.grading.rebuild import Flag, Master
+from phasorkit.course.grading.records import FORMAT, Problem
+
+
+def require_apart(inbox: Path, root: Path, class_folder: Path) -> None:
+    """Results must not land among the submissions, nor the course be taken for a learner's work.
+
+    Raises
+    ------
+    ValueError
+        They would; the message says what to give instead.
+    """
+    inside = inbox.is_relative_to(class_folder) and inbox.relative_to(class_folder).parts[:1] != ("inbox",)
+    if inside or root.is_relative_to(inbox):
+        raise ValueError(
+            f"{inbox} cannot be graded: give a folder that holds nothing but submissions, apart from the course and "
+            f"from the class folder ({class_folder}), or its inbox"
+        )
+
+
+def fingerprint(handed: HandedIn, master: Master, class_code: str | None) -> str:
+    """Changes with anything that the marks of this work could depend on."""
+    work = hashlib.sha256(handed.raw or handed.trouble.encode()).hexdigest()
+    parts = (str(FORMAT), __version__, master.fingerprint, str(class_code), work)
+    return hashlib.sha256("\n".join(parts).encode()).hexdigest()
+
+
+def lay_out(folder: ClassFolder, submission: Submission, handed: HandedIn, notebook: bytes) -> tuple[Flag, ...]:
+    """Keep the file as it came, and lay the rebuilt one, with its time, where nbgrader looks for it."""
+    learner, exercise = submission.learner, submission.exercise
+    if handed.raw:
+        folder.write(folder.received(learner, exercise), handed.raw)
+    file = folder.submitted(learner, exercise)
+    folder.write(file, notebook)
+    timestamp = file.with_name("timestamp.txt")
+    handed_in = submission.timestamp.read_bytes()[:100] if submission.timestamp else b""
+    if is_time(handed_in):
+        folder.write(timestamp, handed_in)
+        return ()
+    if timestamp.exists():
+        folder.keep(timestamp)
+        timestamp.unlink()
+    return (Flag("time", "its timestamp.txt holds no time, so none was taken"),) if handed_in else ()
+
+
+def not_matched(item: Refused, inbox: Path) -> Problem:
+    """What was found in the inbox and not graded, as a problem of the class."""
+    return Problem(item.learner, item.exercise, str(item.path.relative_to(inbox)), item.reason)
