@@ -17,6 +17,9 @@ SETTINGS = ("/etc/ld.so.cache", "/etc/alternatives", "/etc/fonts", "/etc/localti
 CODE = "/run/phasorkit-code"
 """Where the package lies inside; the course around it is not there."""
 
+APART = "/run/phasorkit-python"
+"""Where a Python that lies below /tmp or /dev/shm is shown: those two are empty inside."""
+
 ENVIRONMENT = {
     "HOME": "/tmp/work",
     "LANG": "C.UTF-8",
@@ -40,6 +43,17 @@ def program() -> str | None:
     return shutil.which("bwrap", path=f"{os.environ.get('PATH', '')}:/usr/bin:/usr/local/bin") if _linux() else None
 
 
+def inside(place: str | Path) -> Path:
+    """Where a file or folder of this Python is found in the frame.
+
+    >>> inside("/usr/bin/python3").as_posix(), inside("/tmp/course/.venv/bin/python").as_posix()
+    ('/usr/bin/python3', '/run/phasorkit-python/tmp/course/.venv/bin/python')
+    """
+    path = Path(place)
+    hidden = any(path.is_relative_to(covered) for covered in ("/tmp", "/dev/shm"))
+    return Path(APART) / path.relative_to("/") if hidden else path
+
+
 def _linux() -> bool:
     return sys.platform == "linux"
 
@@ -56,7 +70,7 @@ def frame(megabytes: int) -> list[str]:
         words += ["--cap-drop", "ALL", "--cap-add", "CAP_SETUID", "--cap-add", "CAP_SETGID"]
     else:
         words += ["--unshare-user", "--cap-drop", "ALL"]
-    for name, value in {**ENVIRONMENT, **CALM, "PATH": f"{Path(sys.executable).parent}:/usr/bin:/bin"}.items():
+    for name, value in {**ENVIRONMENT, **CALM, "PATH": f"{inside(sys.executable).parent}:/usr/bin:/bin"}.items():
         words += ["--setenv", name, value]
     words += ["--setenv", "PYTHONPATH", CODE]
     words += _places()
@@ -68,16 +82,16 @@ def frame(megabytes: int) -> list[str]:
 def _places() -> list[str]:
     """What is there to read: the system's programs, this Python and its packages, and this package."""
     words: list[str] = []
-    binds = [(place, place) for place in _programs()]
+    binds = [(place, inside(place)) for place in _programs()]
     binds.append((Path(phasorkit.__file__).resolve().parent, Path(CODE) / "phasorkit"))
-    above = [Path("/etc"), *(folder for _, inside in binds for folder in reversed(inside.parents[:-1]))]
+    above = [Path("/etc"), *(folder for _, shown in binds for folder in reversed(shown.parents[:-1]))]
     for folder in dict.fromkeys(above):
         words += ["--perms", "0755", "--dir", str(folder)]
-    for place, inside in binds:
+    for place, shown in binds:
         if place.is_symlink():
-            words += ["--symlink", os.readlink(place), str(inside)]
+            words += ["--symlink", os.readlink(place), str(shown)]
         else:
-            words += ["--ro-bind", str(place), str(inside)]
+            words += ["--ro-bind", str(place), str(shown)]
     for file in SETTINGS:
         words += ["--ro-bind-try", file, file]
     return words

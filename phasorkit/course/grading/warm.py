@@ -49,6 +49,7 @@ class Nursery:
         command = [sys.executable, "-m", ZYGOTE, str(theirs.fileno()), walls]
         environment = {**os.environ, **sandbox.CALM}
         if walls != OPEN:
+            command[0] = str(sandbox.inside(sys.executable))
             command, environment = [*sandbox.frame(limits.files_mb), *command], {"PATH": os.defpath}
         self.errors = tempfile.TemporaryFile()  # noqa: SIM115 (closed with the rest, in close)
         self.process = subprocess.Popen(
