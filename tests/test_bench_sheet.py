@@ -1,0 +1,270 @@
+"""Bench sheets: predictions by hand and by a plain nodal solve, honest builds agree, every suspect is found.
+
+A suspect is simulated (the circuit with that one thing changed) and its readings are given to `agree`. Where a change
+moves no reading out of its range it cannot be found; which these are is stated below, circuit by circuit.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from phasorkit.analysis.bench_agree import agree
+from phasorkit.analysis.bench_sheet import (
+    METER_FLOOR,
+    METER_PERCENT,
+    SOURCES,
+    BenchSheet,
+    bench_sheet,
+    on_bench,
+    places,
+    shown,
+    usual_set,
+)
+from phasorkit.analysis.bench_suspects import suspects
+from phasorkit.analysis.bench_text import as_text, cautions, parts_list, stand_in, steps, wiring_list
+from phasorkit.analysis.loading import Meter
+from phasorkit.analysis.margins import varied
+from phasorkit.draw.bench_page import page, write
+from phasorkit.indicators import circuit, circuits
+from phasorkit.indicators.base import SEQUENCES
+
+NAMES = tuple(circuits())
+TURN = np.exp(2j * np.pi / 3)
+
+NOT_SEEN = {
+    "divider-bridge": {"meter digital, 1 MΩ", "meter pointer, 20 kΩ/V"},
+    "twin-bridge": {"meter digital, 1 MΩ", "meter pointer, 20 kΩ/V"},
+    "double-rc-bridge": {"R3 shorted", "R3 ten times too large", "R3 ten times too small"},
+    "touch-probe": {"R5 shorted", "R6 shorted", "R5 ten times too small", "R6 ten times too small"},
+    "led-pair": {"60 Hz", "meter digital, 1 MΩ", "meter low impedance, 400 kΩ", "meter pointer, 20 kΩ/V"},
+    "two-lamp-capacitor": {"meter digital, 1 MΩ", "meter low impedance, 400 kΩ", "meter pointer, 20 kΩ/V"},
+    "two-lamp-inductor": {"60 Hz", "meter digital, 1 MΩ", "meter low impedance, 400 kΩ", "meter pointer, 20 kΩ/V"},
+}
+"""By circuit on the transformer: what moves no reading out of its range. No current flows in the resistors beside a
+lamp that is out, and nodes of a few kilohms do not mind a megohm."""
+
+
+def usual(name: str, source: str = "transformer") -> BenchSheet:
+    return bench_sheet(on_bench(name, source=source), source=source)
+
+
+def read(sheet: BenchSheet, sequence: str, what: str) -> float:
+    return next(r.shown for r in sheet.of(sequence) if r.what == what)
+
+
+def nodal(admittances: np.ndarray, currents: np.ndarray) -> np.ndarray:
+    return np.linalg.solve(admittances, currents)
+
+
+# --- predictions ------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("source", SOURCES)
+@pytest.mark.parametrize("sequence", SEQUENCES)
+def test_the_lamp_of_the_bridge_by_a_plain_nodal_solve(source: str, sequence: str) -> None:
+    """Two unknown nodes M and P, 39 kΩ and 47 nF at 50 Hz, a meter of 10 MΩ between them; the generator by its angles.
+
+    Seen from L3 the channels stand 60° apart (difference of two phasors 120° apart: Euclid).
+    """
+    sheet = usual("divider-bridge", source)
+    volts, back = sheet.indicator.line_voltage, -1 if sequence == "123" else 1
+    if source == "generator":
+        l1, l2, l3 = volts, volts * np.exp(back * 1j * np.pi / 3), 0
+    else:
+        l1, l2, l3 = (volts / np.sqrt(3) * TURN ** (back * k) for k in range(3))
+    g, y, m = 1 / 39e3, 2j * np.pi * 50 * 47e-9, 1 / 10e6
+    matrix = np.array([[2 * g + m, -m], [-m, g + y + m]])
+    node_m, node_p = nodal(matrix, np.array([g * l1 + g * l3, g * l3 + y * l2]))
+    assert read(sheet, sequence, "lamp H1") == pytest.approx(abs(node_m - node_p), abs=1e-6)
+
+
+def test_channels_that_stand_60_degrees_apart_are_a_whole_triangle() -> None:
+    lines = {round(r.shown, 6) for r in usual("divider-bridge", "generator").rows if r.what == "line"}
+    assert lines == {7.0}
+
+
+def test_the_double_bridge_has_one_and_a_half_times_the_line_voltage() -> None:
+    """Textbook result for R = Xc/√3 and √3·Xc, exact parts and a perfect meter."""
+    exact = circuit("double-rc-bridge").sized(capacitance=47e-9, frequency=50, line_voltage=24)  # type: ignore[attr-defined]
+    sheet = bench_sheet(exact)
+    assert [r.perfect for s in SEQUENCES for r in sheet.of(s)[-1:]] == pytest.approx([0, 36], abs=1e-9)
+    assert "Up to 36 V stand between two of its points" in steps(sheet)[0]
+
+
+def test_a_meter_takes_its_share() -> None:
+    """Half a megohm and ten megohms share 20.8 V: lesson 05 works it out for 4.7 nF."""
+    bridge = circuit("divider-bridge").sized(capacitance=4.7e-9, frequency=50, line_voltage=24)  # type: ignore[attr-defined]
+    row = bench_sheet(bridge.with_preferred_values("E24")).of("132")[-1]
+    assert (round(row.perfect, 2), round(row.shown, 2)) == (20.77, 19.80)
+
+
+@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("source", SOURCES)
+def test_a_sheet_is_extra_low_and_measures_only_what_can_be_reached(name: str, source: str) -> None:
+    sheet = usual(name, source)
+    assert sheet.indicator.line_voltage <= 24
+    assert max(r.perfect for r in sheet.rows) < 50  # extra-low voltage ends at 50 V (IEC 60364-4-41, from memory)
+    nodes = {node for r in sheet.rows for node in r.between}
+    assert "W" not in nodes  # inside the coil
+    assert [r.what for r in sheet.of("123")] == [r.what for r in sheet.of("132")]
+    assert all(r.low <= r.shown <= r.high for r in sheet.rows)
+
+
+def test_more_than_24_volts_are_refused() -> None:
+    bridge = circuit("divider-bridge").sized(capacitance=4.7e-9, frequency=50, line_voltage=25)  # type: ignore[attr-defined]
+    with pytest.raises(ValueError, match=r"line_voltage must be at most 24 V rms.*got 25"):
+        bench_sheet(bridge)
+    with pytest.raises(KeyError, match="source must be one of transformer, generator"):
+        on_bench("divider-bridge", source="mains")
+
+
+# --- agreement --------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_honest_builds_agree(name: str) -> None:
+    """Parts, source and meter anywhere inside their tolerance: never a false alarm."""
+    dice, sheet = np.random.default_rng(12), usual(name)
+    for _ in range(12):
+        there = usual_set(sheet.indicator, sheet.source, sheet.meter)
+        network = there.network
+        for e in (e for e in varied(sheet.indicator, sheet.margins) if e.name in {x.name for x in network.elements}):
+            off = dice.uniform(-1, 1) * sheet.margins.percent(sheet.indicator, e) / 100
+            network = network.with_value(e.name, float(np.asarray(e.value)) * (1 + off))
+        built = replace(
+            there, network=network, frequency=50 * dice.uniform(*sheet.margins.frequency),
+            scale=dice.uniform(*sheet.margins.voltage),
+        )  # fmt: skip
+        readings = {
+            s: [
+                max(
+                    shown(built, s, r.between) * (1 + dice.uniform(-1, 1) * METER_PERCENT / 100)
+                    + dice.uniform(-1, 1) * METER_FLOOR,
+                    0,
+                )
+                for r in sheet.of(s)
+            ]
+            for s in SEQUENCES
+        }
+        assert agree(sheet, readings).agrees, agree(sheet, readings).text
+
+
+@pytest.mark.parametrize(
+    "name", [pytest.param(n, marks=[pytest.mark.slow] if n in ("touch-probe", "twin-bridge") else []) for n in NAMES]
+)
+def test_every_suspect_is_found_or_moves_nothing(name: str) -> None:
+    sheet, missed, unseen = usual(name), [], set()
+    for suspect in suspects(sheet):
+        outcome = agree(sheet, {s: [shown(suspect.there, s, r.between) for r in sheet.of(s)] for s in SEQUENCES})
+        if outcome.agrees:
+            unseen.add(suspect.name)
+        elif suspect.name not in [s.name for s in outcome.suspects]:
+            missed.append((suspect.name, [s.name for s in outcome.suspects]))
+    assert missed == []
+    assert unseen == NOT_SEEN[name]
+
+
+def test_channels_that_stand_120_degrees_apart_are_found_from_three_line_voltages() -> None:
+    """Then L1–L2 is √3 times the others (Euclid)."""
+    sheet = usual("divider-bridge", "generator")
+    lines = [7 * 3**0.5, 7.0, 7.0]
+    outcome = agree(sheet, {"123": [*lines, *([None] * (len(sheet.of("123")) - 3))]})
+    assert "120° apart" in [s.name for s in outcome.suspects]
+
+
+def test_a_resistor_in_the_wrong_place_is_named_in_words() -> None:
+    sheet = usual("double-rc-bridge")
+    suspect = next(s for s in suspects(sheet) if s.name == "R1 and R2 swapped")
+    outcome = agree(sheet, {"132": [shown(suspect.there, "132", r.between) for r in sheet.of("132")]})
+    assert "R1 and R2 have changed places." in outcome.text
+    assert "readings do not agree" in outcome.text
+
+
+def test_another_source_voltage_is_one_factor() -> None:
+    sheet = usual("divider-bridge")
+    outcome = agree(sheet, {s: [0.8 * r.shown for r in sheet.of(s)] for s in SEQUENCES})
+    assert outcome.ratio == pytest.approx(0.8)
+    assert "the source is set to other volts" in outcome.text
+
+
+def test_the_meter_that_was_used_decides() -> None:
+    """A meter of 1 MΩ on half a megohm: 20.8 V become 13.9 V (lesson 05)."""
+    bridge = circuit("divider-bridge").sized(capacitance=4.7e-9, frequency=50, line_voltage=24)  # type: ignore[attr-defined]
+    sheet = bench_sheet(bridge.with_preferred_values("E24"))
+    readings = {"132": [24.0, 24.0, 24.0, 10.0, 10.0, 9.4, 15.9, 13.9]}
+    assert agree(sheet, readings, meter=Meter("mine", ohms=1e6)).agrees
+    named = [s.name for s in agree(sheet, readings).suspects]
+    assert named == ["meter digital, 1 MΩ", "meter pointer, 20 kΩ/V"]  # 20 kΩ/V on its 50 V range is 1 MΩ as well
+
+
+def test_readings_that_nothing_explains_say_so() -> None:
+    sheet = usual("divider-bridge")
+    odd = [24.0, 24.0, 24.0, 12.0, 12.0, 12.0, 20.8, 4.0]
+    assert "No single cause explains all readings" in agree(sheet, {"123": odd}).text
+    wild = [3.0, 24.0, 0.0, 0.0, 24.0, 1.0, 2.0, 24.0]
+    assert "Nothing that is known here comes close" in agree(sheet, {"123": wild}).text
+
+
+@pytest.mark.parametrize(
+    ("readings", "says"),
+    [
+        ({"213": [1.0]}, "by sequence, '123' and '132'"),
+        ({"123": [1.0]}, "must be 8 values"),
+        ({"123": ["12"] + [None] * 7}, "must be 0 to 1000 V or None, got '12'"),
+        ({"123": [-1.0] + [None] * 7}, "must be 0 to 1000 V or None"),
+        ({"123": [float("nan")] + [None] * 7}, "must be 0 to 1000 V or None"),
+        ({"123": [None] * 8}, "at least one value"),
+        ({}, "at least one value"),
+    ],
+)
+def test_bad_readings_are_refused_in_words(readings: dict, says: str) -> None:
+    with pytest.raises(ValueError, match=re.escape(says)):
+        agree(usual("divider-bridge"), readings)
+
+
+# --- pages ------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("source", SOURCES)
+def test_a_page_has_all_that_a_bench_needs(name: str, source: str) -> None:
+    sheet = usual(name, source)
+    html = page(sheet)
+    assert html.count('class="blank"') == len(sheet.rows)
+    assert "http" not in html.replace("http://www.w3.org/2000/svg", "")
+    assert "never proof of absence of voltage" in html
+    assert ("60° BEHIND" in html) == (source == "generator")
+    assert "ground clip" in html
+    assert [h for h in ("Source", "Parts", "Wiring", "Readings") if f"<h2>{h}" not in html] == []
+    assert "nan" not in re.sub(r"[a-z]*nan[a-z]+", "", html.lower())
+    legs = " ".join(what for _, what in wiring_list(sheet))
+    for part, *_ in parts_list(sheet):
+        assert len(re.findall(rf"\b{part}\b", legs)) == 2, f"{part} has two legs"
+
+
+def test_a_glow_lamp_is_replaced_and_a_body_is_a_resistor() -> None:
+    assert "No glow lamp strikes" in stand_in(usual("divider-bridge"))
+    assert "LEDs" in stand_in(usual("led-pair"))
+    assert "Resistors stand for the lamps" in stand_in(usual("two-lamp-capacitor"))
+    assert "NEVER touch the pad" in cautions(usual("touch-probe"))[0]
+    assert ("RB", "2 kΩ", "PAD–PE", "plays the body: a resistor, never a person") in parts_list(usual("touch-probe"))
+    assert "CB" not in {name for name, *_ in parts_list(usual("touch-probe"))}
+
+
+def test_all_pages_are_written_and_are_the_same_every_time(tmp_path: Path) -> None:
+    one, two = write(tmp_path / "a"), write(tmp_path / "b")
+    assert len(one) == 1 + len(NAMES) * len(SOURCES)
+    assert [p.read_bytes() for p in one] == [p.read_bytes() for p in two]
+    links = re.findall(r'href="([^"]+)"', one[0].read_text(encoding="utf-8"))
+    assert {p.name for p in one[1:]} == set(links)
+
+
+def test_the_text_has_a_line_for_every_reading() -> None:
+    sheet = usual("twin-bridge")
+    assert len(as_text(sheet).splitlines()) == 1 + len(sheet.rows)
+    assert len(sheet.rows) == 2 * len(places(sheet.indicator))
