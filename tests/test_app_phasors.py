@@ -1,6 +1,6 @@
 """The app of two arrows and their waves, driven by its controls.
 
-Expected: 8, 6, 10 (Pythagorean triple); two equal sides with 60° between them make an equal-sided triangle, with 120°
+Expected: 4, 3, 5 (Pythagorean triple); two equal sides with 60° between them make an equal-sided triangle, with 120°
 the gap is √3 of a side (Euclid); a period of 50 Hz is 20 ms, of 60 Hz 16.67 ms; the peak of a sine is √2 times its rms
 value (common practice).
 """
@@ -42,17 +42,17 @@ def test_two_equal_voltages_at_known_angles(later: float, between: float, series
 @pytest.mark.parametrize(("view", "sign"), [(GAP, -1), (SERIES, 1)])
 def test_the_third_voltage_is_the_rms_of_the_waves_added_moment_by_moment(later: float, view: str, sign: int) -> None:
     """A second method without arrows: add or subtract 1000 momentary values, then root, mean, square."""
-    b = np.sqrt(2) * 6 * np.cos(2 * np.pi * TURNS - np.deg2rad(later))
-    volts = np.sqrt(2) * 8 * np.cos(2 * np.pi * TURNS) + sign * b
+    b = np.sqrt(2) * 3 * np.cos(2 * np.pi * TURNS - np.deg2rad(later))
+    volts = np.sqrt(2) * 4 * np.cos(2 * np.pi * TURNS) + sign * b
     shown = compute_phasors(PhasorSettings(later_deg=later, view=view))
     assert shown.third == pytest.approx(np.sqrt(np.mean(volts**2)), rel=1e-9)
 
 
 @pytest.mark.parametrize("turned", [0, 0.1, 0.4, 0.75])
 def test_an_arrows_height_is_its_waves_momentary_value(turned: float) -> None:
-    dial = Dial(100 + 100j, 80, 12, turned)
+    dial = Dial(100 + 100j, 80, 6, turned)
     for wave in compute_phasors(PhasorSettings(later_deg=70)).waves:
-        height = (100 - dial.at(wave.phasor).imag) * 12 / 80
+        height = (100 - dial.at(wave.phasor).imag) * 6 / 80
         assert height == pytest.approx(float(waveform(wave.phasor, frequency=1, time=[turned])[0]), abs=1e-9)
         assert height == pytest.approx(wave.now(turned), abs=1e-9)
 
@@ -74,15 +74,15 @@ def test_later_means_clockwise_and_further_right() -> None:
     assert b.peak_at() == 0.25
     dial = Dial(0j, 1, 12)
     assert dial.at(b.phasor).real > dial.at(a.phasor).real
-    assert "peak 8.49 V at 5 ms" in compute_phasors(PhasorSettings()).picture.text
+    assert "peak 4.24 V at 5 ms" in compute_phasors(PhasorSettings()).picture.text
 
 
 def test_controls_move_what_they_say(app: PhasorsApp) -> None:
     third = lambda: round(app.result.third, 3)  # noqa: E731
-    drive(app.widget, "Show", GAP, reads=third, expect=10.0)
-    drive(app.widget, "B peaks later by [°]: exact", "0", reads=third, expect=2.0)
-    drive(app.widget, "Volts B [V]: exact", "8", reads=third, expect=0.0)
-    drive(app.widget, "Show", SERIES, reads=third, expect=16.0)
+    drive(app.widget, "Show", GAP, reads=third, expect=5.0)
+    drive(app.widget, "B peaks later by [°]: exact", "0", reads=third, expect=1.0)
+    drive(app.widget, "Volts B [V]: exact", "4", reads=third, expect=0.0)
+    drive(app.widget, "Show", SERIES, reads=third, expect=8.0)
     drive(app.widget, "Frequency [Hz]: exact", "60", reads=lambda: app.settings.frequency, expect=60.0)
     drive(app.widget, "B peaks later by [°]: exact", "-90°", reads=lambda: "B leads" in app.line.value, expect=True)
     assert "4.17 ms of a period of 16.67 ms" in app.line.value
@@ -90,12 +90,13 @@ def test_controls_move_what_they_say(app: PhasorsApp) -> None:
 
 def test_play_steps_the_moment_and_pausing_says_it(app: PhasorsApp) -> None:
     """The player's own ticks come from the browser: each sets `value`."""
-    drive(app.widget, "Turn: play", 18, reads=lambda: app.settings.turned, expect=0.25)
-    assert "At 5 ms: A 0 V and B 8.49 V." in app.line.value
-    app.player.play.playing = True
+    drive(app.widget, "Clock", 18, reads=lambda: app.settings.turned, expect=0.25)
+    assert "At 5 ms: A 0 V and B 4.24 V." in app.line.value
+    drive(app.widget, "▶ Play", "click", reads=lambda: app.player.playing, expect=True)
     assert "At 5 ms" not in app.line.value, "a screen reader is not flooded while it runs"
-    app.player.play.playing = False
+    drive(app.widget, "⏸ Pause", "click", reads=lambda: app.player.playing, expect=False)
     assert "At 5 ms" in app.line.value
+    drive(app.widget, "Back to 0°", "click", reads=lambda: app.settings.turned, expect=0.0)
     drive(app.widget, "Turned by [°]: exact", "33", reads=lambda: app.player.play.value, expect=6)
     assert app.settings.turned == pytest.approx(33 / 360)
 

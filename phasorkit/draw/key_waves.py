@@ -11,7 +11,7 @@ from phasorkit.draw.two_arrows import two_arrows, waves_of
 from phasorkit.phasors import polar
 from phasorkit.supply import Supply
 
-BENCH = (8 + 0j, complex(polar(6, -90)))
+BENCH = (4 + 0j, complex(polar(3, -90)))
 """Two channels of a generator [V rms], the second a quarter of a period later."""
 
 
@@ -22,7 +22,7 @@ def drawings() -> dict[str, Picture]:
     ['phasors_scope.svg', 'phasors_tips.svg']
     """
     a, b = waves_of(*BENCH)
-    late = waves_of(8, complex(polar(6, -54)))
+    late = waves_of(4, complex(polar(3, -54)))
     supply = Supply(line_voltage=400, frequency=50)
     l1, l2, l3 = supply_waves(supply)
     r1, r2, r3 = supply_waves(supply.reversed())

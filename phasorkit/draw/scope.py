@@ -17,8 +17,8 @@ from phasorkit.phasors import waveform
 TIME_BASES = (1.0, 2.0, 5.0)
 """Settings of the time base [ms per division]."""
 
-ACROSS, UP, _DIVISION, _TRIGGER = 10, 8, 30.0, 1.0
-"""Divisions of the field; the wave of channel 1 rises through zero `_TRIGGER` divisions from its left edge."""
+ACROSS, UP, _DIVISION = 10, 8, 30.0
+"""Divisions of the field, and one of them [px]; channel 1 rises through zero at the left edge."""
 
 WIDTH, HEIGHT = 540.0, 318.0
 _CORNER = 226 + 38j
@@ -48,14 +48,14 @@ def scope(
     reading : bool
         Write the delay of channel 2 into the picture and the words.
     star : sequence of Wave
-        Arrows for a dial beside the screen.
+        Arrows for a dial beside the screen; without `reading` their place stays, with a question in it.
     turned : float
         Part of a period by which the dial has turned.
 
     Returns
     -------
     Picture
-        Ten by eight divisions; channel 1 rises through zero one division from the left.
+        Ten by eight divisions; channel 1 rises through zero at the left edge.
 
     Raises
     ------
@@ -76,16 +76,15 @@ def scope(
         raise ValueError("each channel must have volts: a flat line shows no delay")
     canvas = Canvas(WIDTH, HEIGHT) if star else Canvas(330, HEIGHT)
     corner = _CORNER if star else 15 + 38j
-    if star:
-        dial = Dial(_MIDDLE, _RADIUS, rim(w.peak for w in star), turned)
-        dial.draw(canvas, star, copies=(), sides=True)
-        canvas.text(complex(_MIDDLE.real, HEIGHT - 26), ["side: line voltage"], size=TEXT - 3, colour=GREY, bold=0)
-        canvas.text(complex(_MIDDLE.real, HEIGHT - 9), ["arrow: phase voltage"], size=TEXT - 3, colour=GREY, bold=0)
+    if star and reading:
+        _star(canvas, star, turned)
+    elif star:
+        canvas.text(_MIDDLE, ["1-2-3", "or", "1-3-2?"], size=TEXT + 3, colour=GREY)
     per_division = volts_per_division(max(one.peak, two.peak))
     _field(canvas, corner)
     periods = 1e-3 * ms_per_division * frequency
     for wave in (one, two):
-        _trace(canvas, corner, wave, lead=_rise(one) - _TRIGGER * periods, periods=periods, volts=per_division)
+        _trace(canvas, corner, wave, lead=_rise(one), periods=periods, volts=per_division)
     if reading:
         _delay_mark(canvas, corner, delay(one, two) / periods)
     _captions(canvas, corner, (one, two), (ms_per_division, per_division))
@@ -125,6 +124,13 @@ def volts_per_division(peak: float) -> float:
     return next(m * power for m in (1.0, 2.0, 5.0, 10.0) if least <= m * power * (1 + 1e-9))
 
 
+def _star(canvas: Canvas, waves: Sequence[Wave], turned: float) -> None:
+    dial = Dial(_MIDDLE, _RADIUS, rim(w.peak for w in waves), turned)
+    dial.draw(canvas, waves, copies=(), sides=True)
+    below = complex(_MIDDLE.real, HEIGHT - 18)
+    canvas.text(below, ["side: line voltage", "arrow: phase voltage"], size=TEXT - 3, colour=GREY, bold=0)
+
+
 def _rise(wave: Wave) -> float:
     """When a wave rises through zero, in periods: a quarter before its peak."""
     return wave.peak_at() - 0.25
@@ -153,8 +159,8 @@ def _trace(canvas: Canvas, corner: complex, wave: Wave, *, lead: float, periods:
 
 def _delay_mark(canvas: Canvas, corner: complex, divisions: float) -> None:
     """A double line from one rise to the other, as far as the screen goes."""
-    start = corner + complex(_TRIGGER, UP - 0.45) * _DIVISION
-    if _TRIGGER + divisions > ACROSS:
+    start = corner + 1j * (UP - 0.45) * _DIVISION
+    if divisions > ACROSS:
         canvas.text(start + 8, ["channel 2 rises off the screen"], size=TEXT - 3, colour=PROOF.stroke, anchor="start")
         return
     end = start + divisions * _DIVISION

@@ -43,8 +43,8 @@ def two_arrows(a: complex, b: complex) -> Picture:
 
     Examples
     --------
-    >>> two_arrows(8, -6j).text.split(". ")[1]
-    'Between their tips: 10 V'
+    >>> two_arrows(4, -3j).text.split(". ")[1]
+    'Between their tips: 5 V'
     """
     if not (abs(a) > 0 and abs(b) > 0):
         raise ValueError(f"a and b must have volts [V rms], got {a!r} and {b!r}")

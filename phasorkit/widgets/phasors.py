@@ -14,12 +14,13 @@ from phasorkit.draw.turning import moment, turning
 from phasorkit.draw.two_arrows import waves_of
 from phasorkit.indicators.base import FREQUENCY, Given
 from phasorkit.phasors import polar
+from phasorkit.setting import Setting
 from phasorkit.widgets.controls import ValueControl, buttons, labelled, status
 from phasorkit.widgets.numbers import NumberControl
 from phasorkit.widgets.player import Player
 
 VOLTS = Given("volts", "", "V", 0.1, 50.0, "one channel of a bench source [V rms]")
-EACH, GAP, SERIES = "A and B", "between the tips", "in series"
+EACH, GAP, SERIES = "A and B", "between tips", "in series"
 VIEWS = (EACH, GAP, SERIES)
 _THIRD = strands(("L1", "L2", "third"))["third"]
 
@@ -29,8 +30,8 @@ class PhasorSettings:
     """All that can be set: [Hz]; A and B [V rms]; how much later B peaks [degrees]; what is shown; part of a turn."""
 
     frequency: float = 50.0
-    a_volts: float = 8.0
-    b_volts: float = 6.0
+    a_volts: float = 4.0
+    b_volts: float = 3.0
     later_deg: float = 90.0
     view: str = EACH
     turned: float = 0.0
@@ -57,8 +58,8 @@ def compute_phasors(settings: PhasorSettings) -> PhasorShown:
 
     Examples
     --------
-    >>> compute_phasors(PhasorSettings(view="between the tips")).third
-    10.0
+    >>> compute_phasors(PhasorSettings(view="between tips")).third
+    5.0
     """
     s = settings
     if s.view not in VIEWS:
@@ -78,11 +79,16 @@ def draw_phasors(shown: PhasorShown) -> str:
     return shown.picture.html()
 
 
-def phasors_app(*, frequency: float = 50.0, a_volts: float = 8.0, b_volts: float = 6.0, later_deg: float = 90.0) -> Any:
+def phasors_app(
+    *, setting: Setting | None = None, frequency: float = 50.0, a_volts: float = 4.0, b_volts: float = 3.0,
+    later_deg: float = 90.0,
+) -> Any:  # fmt: skip
     """Show two voltages as arrows and as waves that run together.
 
     Parameters
     ----------
+    setting : Setting, optional
+        A lesson's setting, in place of the frequency.
     frequency : float
         Where it starts [Hz].
     a_volts, b_volts : float
@@ -99,7 +105,8 @@ def phasors_app(*, frequency: float = 50.0, a_volts: float = 8.0, b_volts: float
     >>> type(phasors_app()).__name__
     'HBox'
     """
-    start = PhasorSettings(frequency=frequency, a_volts=a_volts, b_volts=b_volts, later_deg=later_deg)
+    hertz = frequency if setting is None else setting.frequency
+    start = PhasorSettings(frequency=hertz, a_volts=a_volts, b_volts=b_volts, later_deg=later_deg)
     return PhasorsApp(start).widget
 
 

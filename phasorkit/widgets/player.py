@@ -1,4 +1,8 @@
-"""Play, pause and step through one period: the moment as degrees of a turn, with an exact box."""
+"""Play, pause and step through one period: the moment as degrees of a turn, with an exact box.
+
+The clock is a `Play` widget, whose own buttons are icons without a name for a screen reader; it stays out of sight
+(but on the page, for its view runs the clock), and buttons with words start and stop it.
+"""
 
 from __future__ import annotations
 
@@ -9,6 +13,7 @@ import ipywidgets as w
 
 from phasorkit.widgets.numbers import NumberControl
 
+PLAY, PAUSE = "▶ Play", "⏸ Pause"
 STEP = 5
 """Degrees from one frame to the next."""
 
@@ -28,15 +33,19 @@ class Player:
         self._changed = changed
         self.play = w.Play(
             value=0, min=0, max=360 // STEP - 1, step=1, interval=interval, repeat=True, show_repeat=False,
-            tooltip="Turn: play, pause, stop",
+            tooltip="Clock", layout=w.Layout(display="none"),
         )  # fmt: skip
+        self.start = w.Button(description=PLAY, layout=w.Layout(width="130px"))
+        self.rewind = w.Button(description="Back to 0°", layout=w.Layout(width="130px"))
         self.control = NumberControl(
             "Turned by", unit="°", value=0, high=360 - STEP, step=STEP, changed=self._moved, example="30"
         )
         self.play.observe(self._ticked, "value")
         self.play.observe(self._started_or_stopped, "playing")
-        words = w.Label("a slow-motion turn: play, pause, stop")
-        self.widget = w.VBox([w.HBox([self.play, words]), self.control.widget])
+        self.start.on_click(self._toggled)
+        self.rewind.on_click(self._rewound)
+        row = w.HBox([self.start, self.rewind, w.Label("in slow motion"), self.play])
+        self.widget = w.VBox([row, self.control.widget])
 
     @property
     def turned(self) -> float:
@@ -63,4 +72,12 @@ class Player:
         self._changed()
 
     def _started_or_stopped(self, _change: object) -> None:
+        self.start.description = PAUSE if self.playing else PLAY
         self._changed()
+
+    def _toggled(self, _button: object) -> None:
+        self.play.playing = not self.playing
+
+    def _rewound(self, _button: object) -> None:
+        self.play.playing = False
+        self.control.set(0.0)

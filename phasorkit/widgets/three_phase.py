@@ -76,8 +76,7 @@ def compute_three_phase(settings: ThreePhaseSettings) -> ThreePhaseShown:
         return ThreePhaseShown(waves, picture, words.sentences((_order(s, waves), _volts(s), now)))
     one, two = (waves[CONDUCTORS.index(c)] for c in s.channels)
     asked = {"frequency": s.frequency, "ms_per_division": s.ms_per_division}
-    star = waves if s.told else ()
-    picture = scope(one, two, **asked, reading=s.told, star=star, turned=s.turned)
+    picture = scope(one, two, **asked, reading=s.told, star=waves, turned=s.turned)
     read = in_words(one, two, **asked, reading=s.told)
     told = (_order(s, waves), _volts(s)) if s.told else ("Read the delay; which sequence is it?",)
     return ThreePhaseShown(waves, picture, words.sentences((read, *told)))
