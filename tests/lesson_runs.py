@@ -8,19 +8,18 @@ app carries the tag ``nbval-ignore-output``; its output is not stored, and neith
 
 from __future__ import annotations
 
-import re
 import sys
+from functools import cache
 from pathlib import Path
 from typing import Any
 
 import nbformat
-from nbclient import NotebookClient
+
+from phasorkit.course.lesson_run import SWITCH, read_lesson, run_lesson, widget_models
 
 ROOT = Path(__file__).parents[1]
 LESSONS = ROOT / "lessons"
 SHOWS_PICTURE = "nbval-ignore-output"
-WIDGET_STATE = "application/vnd.jupyter.widget-state+json"
-SWITCH = re.compile(r'^SYSTEM = "[^"]*"', re.MULTILINE)
 
 
 def lesson_files() -> list[Path]:
@@ -30,9 +29,7 @@ def lesson_files() -> list[Path]:
 
 def read(path: Path) -> Any:
     """A notebook as nbformat reads it, checked against the schema."""
-    notebook = nbformat.read(path, as_version=4)
-    nbformat.validate(notebook)
-    return notebook
+    return read_lesson(path)
 
 
 def run(notebook: Any, *, system: str | None = None) -> Any:
@@ -45,15 +42,16 @@ def run(notebook: Any, *, system: str | None = None) -> Any:
     ValueError
         `system` is given and the notebook has not exactly one switch.
     """
-    copy = nbformat.from_dict(notebook)
-    if system is not None:
-        cells = [c for c in copy.cells if c.cell_type == "code" and SWITCH.search(c.source)]
-        if len(cells) != 1:
-            raise ValueError(f"a lesson has one cell that sets SYSTEM, found {len(cells)}")
-        cells[0].source = SWITCH.sub(f'SYSTEM = "{system}"', cells[0].source)
-    resources = {"metadata": {"path": str(LESSONS)}}
-    NotebookClient(copy, timeout=120, kernel_name="python3", resources=resources).execute()
-    return copy
+    switches = sum(1 for c in notebook.cells if c.cell_type == "code" and SWITCH.search(c.source))
+    if system is not None and switches != 1:
+        raise ValueError(f"a lesson has one cell that sets SYSTEM, found {switches}")
+    return run_lesson(notebook, folder=LESSONS, system=system)
+
+
+@cache
+def ran(path: Path, system: str | None = None) -> Any:
+    """A lesson as run, once in a test session for each setting; whoever asks must leave it as it is."""
+    return run(read(path), system=system)
 
 
 def shows_picture(cell: Any) -> bool:
@@ -63,8 +61,7 @@ def shows_picture(cell: Any) -> bool:
 
 def errors_in_widgets(ran: Any) -> list[str]:
     """Tracebacks that ended in a widget's Output: a callback that raised leaves the cell itself "OK"."""
-    states = ran.metadata.get("widgets", {}).get(WIDGET_STATE, {}).get("state", {})
-    outputs = [out for model in states.values() for out in model["state"].get("outputs", [])]
+    outputs = [out for state in widget_models(ran).values() for out in state.get("outputs", [])]
     return [f"{out['ename']}: {out['evalue']}" for out in outputs if out["output_type"] == "error"]
 
 

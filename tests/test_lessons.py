@@ -8,14 +8,13 @@ from __future__ import annotations
 
 import re
 import statistics
-from functools import cache
 from pathlib import Path
 from typing import Any
 from urllib.parse import unquote
 
 import nbformat
 import pytest
-from lesson_runs import LESSONS, SWITCH, errors_in_widgets, lesson_files, read, run, shows_picture, stored
+from lesson_runs import LESSONS, SWITCH, errors_in_widgets, lesson_files, ran, read, run, shows_picture, stored
 
 from phasorkit.course.contents import without_generated
 from phasorkit.course.lesson import SYSTEMS
@@ -41,11 +40,6 @@ def names(path: Path) -> str:
 
 
 each_lesson = pytest.mark.parametrize("path", ALL, ids=names)
-
-
-@cache
-def ran(path: Path) -> Any:
-    return run(read(path))
 
 
 def code_cells(notebook: Any) -> list[Any]:
@@ -121,7 +115,7 @@ def test_the_widget_gate_sees_an_error_that_the_cell_hides() -> None:
 @pytest.mark.parametrize("path", WITH_SWITCH, ids=names)
 def test_a_lesson_runs_on_other_supplies_and_its_prose_stays_true(path: Path, system: str) -> None:
     """No quantity in the prose is one that a cell prints on the stored supply only."""
-    kept, other = read(path), run(read(path), system=system)
+    kept, other = read(path), ran(path, system)
     assert errors_in_widgets(other) == []
     here = {q for c in code_cells(kept) for q in QUANTITY.findall(text_of(c))}
     there = {q for c in code_cells(other) for q in QUANTITY.findall(text_of(c))}

@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import argparse
+import sys
 import tempfile
 from pathlib import Path
 
 from phasorkit.surroundings import course_folder
 
-HELP = "prepare teaching material: released exercises and generated pages"
+HELP = "prepare teaching material: released exercises, generated pages, a printable handout"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Subcommands of ``phasorkit teach``."""
-    kinds = parser.add_subparsers(dest="kind", required=True, metavar="{release,pages}", parser_class=type(parser))
+    kinds = parser.add_subparsers(
+        dest="kind", required=True, metavar="{release,pages,handout}", parser_class=type(parser)
+    )
     release = kinds.add_parser("release", help="generate exercises/ from solutions/")
     pages = kinds.add_parser(
         "pages",
@@ -21,10 +24,17 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     for sub in (release, pages):
         sub.add_argument("--check", action="store_true", help="change nothing; exit 1 if anything would change")
+    handout = kinds.add_parser("handout", help="write every lesson and table as a page to print")
+    handout.add_argument("--out", type=Path, default=Path("handout"), help="folder for the pages (default handout)")
+    handout.add_argument("--system", help='supply of the computed parts, such as "208 V 60 Hz" (default as stored)')
+    handout.add_argument("--pdf", action="store_true", help="also print each page to PDF, with a browser")
+    handout.add_argument("--browser", help="the browser's program for --pdf, if it is not found by itself")
 
 
 def run(given: argparse.Namespace) -> int:
     """Generate, or with --check compare."""
+    if given.kind == "handout":
+        return _handout(given)
     differences = {"release": _release, "pages": _pages}[given.kind](course_folder(), given.check)
     for line in differences:
         print(line)
@@ -63,3 +73,22 @@ def _write_pages(lessons: Path) -> list[Path]:
     pictures = lessons / "pictures"
     pictures.mkdir(parents=True, exist_ok=True)
     return [*key_drawings.write_all(pictures), *reference_page.write(lessons)]
+
+
+def _handout(given: argparse.Namespace) -> int:
+    """Write the handout; one clear line and 2 where something stands in the way."""
+    from phasorkit.course import handout, pdf
+    from phasorkit.setting import setting_of
+
+    try:
+        if given.system:
+            setting_of(given.system)
+        program = pdf.browser(given.browser) if given.pdf else ""
+        pages = handout.write(course_folder(), given.out, system=given.system)
+        printed = pdf.print_pages(pages, program=program) if given.pdf else []
+    except (ValueError, OSError, handout.HandoutError, pdf.PdfError) as error:
+        print(f"phasorkit teach handout: {error}", file=sys.stderr)
+        return 2
+    print(f"wrote {len(pages)} pages to {given.out}{f' and printed {len(printed)} PDF files' if printed else ''}")
+    print(f"begin with {pages[0]}")
+    return 0
