@@ -17,14 +17,12 @@ from phasorkit.analysis.bench_agree import agree
 from phasorkit.analysis.bench_sheet import (
     METER_FLOOR,
     METER_PERCENT,
-    SOURCES,
     BenchSheet,
     bench_sheet,
     on_bench,
     places,
-    shown,
-    usual_set,
 )
+from phasorkit.analysis.bench_source import SOURCES, shown, usual_set
 from phasorkit.analysis.bench_suspects import suspects
 from phasorkit.analysis.bench_text import as_text, cautions, parts_list, stand_in, steps, wiring_list
 from phasorkit.analysis.loading import Meter

@@ -8,7 +8,8 @@ from numbers import Real
 
 import numpy as np
 
-from phasorkit.analysis.bench_sheet import BenchRow, BenchSheet, bench_sheet, shown, span
+from phasorkit.analysis.bench_sheet import BenchRow, BenchSheet, bench_sheet, span
+from phasorkit.analysis.bench_source import shown
 from phasorkit.analysis.bench_suspects import Suspect, suspects
 from phasorkit.analysis.loading import Meter
 from phasorkit.indicators.base import SEQUENCES

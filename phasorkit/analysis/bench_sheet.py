@@ -6,7 +6,6 @@ which an honest build may read, parts, source and meter within their tolerance.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -16,10 +15,9 @@ from phasorkit.analysis.margins import Margins, varied
 from phasorkit.indicators import circuit
 from phasorkit.indicators.base import SEQUENCES, Given, Indicator
 from phasorkit.lamps import LED
-from phasorkit.network import Element, Network
+from phasorkit.network import Element
 from phasorkit.parts import neighbours
 from phasorkit.phasors import ComplexArray
-from phasorkit.supply import CONDUCTORS, Supply
 
 HIGHEST = 24.0
 """Line voltage allowed on the bench [V rms]: extra-low with a wide margin (IEC 60364-4-41: 50 V, from memory)."""
@@ -32,46 +30,8 @@ BENCH_MARGINS = Margins(
 METER_PERCENT, METER_FLOOR = 1.5, 0.05
 """How far a hand-held meter may be off on alternating volts: [% of reading] and [V] (common practice)."""
 
-STAR_OHMS = 10e3
-"""Each of three equal resistors that make a star point where the source has none [Ω]."""
-
 WINDING = 300.0
 """Winding resistance taken for the coil of a bench sheet [Ω]; measure your own (common practice for 10 H)."""
-
-
-@dataclass(frozen=True)
-class Source:
-    """A source that may feed the bench: its line voltage [V rms] unless told otherwise, and how it is connected."""
-
-    name: str
-    title: str
-    line_voltage: float
-    star_point: bool
-    connect: tuple[str, ...]
-
-
-SOURCES = {
-    "transformer": Source(
-        "transformer", "an isolating three-phase transformer, 24 V or less between lines", 24.0, True,
-        (
-            "Secondary terminals to L1, L2, L3; for 1-3-2 exchange the leads of L2 and L3 at the transformer.",
-            "Its star terminal, where the circuit needs one, to N or PE of this sheet. No star terminal: three equal "
-            "resistors of 10 kΩ from L1, L2, L3 to one point make one.",
-            "Nothing of it may be tied to earth. Only then may a scope's ground clip, which is earth, go anywhere: "
-            "one clip only.",
-        ),
-    ),
-    "generator": Source(
-        "generator", "two generator channels with a common ground", 7.0, False,
-        (
-            "Common ground to L3: the ground is the third phase. Channel 1 to L1, channel 2 to L2, same volts.",
-            "Sequence 1-2-3: channel 2 is 60° BEHIND channel 1 (not 120°: both are seen from L3). 1-3-2: 60° ahead.",
-            "Its ground is often earth. Then a scope's ground clip, which is earth too, goes on L3 and nowhere else.",
-            "Where the circuit needs N or PE: three equal resistors of 10 kΩ from L1, L2, L3 to one point.",
-        ),
-    ),
-}  # fmt: skip
-"""The two kinds of source that the course allows."""
 
 
 @dataclass(frozen=True)
@@ -100,20 +60,6 @@ class BenchSheet:
     def of(self, sequence: str) -> tuple[BenchRow, ...]:
         """The rows of one sequence, in the order in which they are measured."""
         return tuple(r for r in self.rows if r.sequence == sequence)
-
-
-@dataclass(frozen=True)
-class Set:
-    """All that decides what a meter shows at the bench: the network, held nodes [V rms] by sequence, [Hz], the meter.
-
-    `scale` multiplies every reading: a meter that shows peak values, a source that is set wrong.
-    """
-
-    network: Network
-    held: Mapping[str, Mapping[str, ComplexArray]]
-    frequency: float
-    meter: Meter
-    scale: float = 1.0
 
 
 def on_bench(name: str, *, source: str = "transformer", frequency: float = 50.0) -> Indicator:
@@ -145,7 +91,7 @@ def on_bench(name: str, *, source: str = "transformer", frequency: float = 50.0)
     >>> bridge.line_voltage, round(bridge.capacitance * 1e9), bridge.resistance
     (24.0, 47, 39000.0)
     """
-    kind, volts = circuit(name), _source(source).line_voltage
+    kind, volts = circuit(name), source_of(source).line_voltage
     givens = {g.name: g.typical for g in kind.inputs if isinstance(g, Given) and g.typical is not None}
     names = {g.name for g in kind.inputs}
     if "capacitance" in givens:
@@ -199,36 +145,13 @@ def bench_sheet(
             f"line_voltage must be at most {HIGHEST:g} V rms at the bench, got {indicator.line_voltage!r}: "
             "scale the circuit down, or use on_bench(name)"
         )
-    there = usual_set(indicator, _source(source), meter)
+    there = usual_set(indicator, source_of(source), meter)
     rows = [
         _row(there, indicator, margins, sequence, what, between)
         for sequence in SEQUENCES
         for what, between in places(indicator)
     ]
-    return BenchSheet(indicator, _source(source), meter, margins, tuple(rows))
-
-
-def usual_set(indicator: Indicator, source: Source, meter: Meter) -> Set:
-    """The circuit on its source as the sheet asks for it; a resistor plays a person's body."""
-    network = indicator.network()
-    for e in network.elements:
-        if e.name in indicator.no_parts and e.kind == "C":
-            network = network.opened(e.name)
-    ends = [n for n in ("N", "PE") if n in network.nodes]
-    if ends and not source.star_point:
-        star = (Element(f"RS{k + 1}", "R", STAR_OHMS, c, ends[0]) for k, c in enumerate(CONDUCTORS))
-        network = network.with_elements(star)
-    held = {s: held_nodes(indicator.supply(s), source) for s in SEQUENCES}
-    return Set(network, held, float(indicator.frequency), meter)
-
-
-def held_nodes(supply: Supply, source: Source) -> Mapping[str, ComplexArray]:
-    """Volts that a source holds [V rms]: a generator has no star point, and its ground is L3."""
-    known = supply.sources()
-    if source.star_point:
-        return known
-    ground = supply.phasors()[2]
-    return {probe: volts - ground for probe, volts in known.items() if probe in CONDUCTORS}
+    return BenchSheet(indicator, source_of(source), meter, margins, tuple(rows))
 
 
 def places(indicator: Indicator) -> tuple[tuple[str, tuple[str, str]], ...]:
@@ -249,18 +172,7 @@ def places(indicator: Indicator) -> tuple[tuple[str, tuple[str, str]], ...]:
     return tuple([*lines, *parts, *lamps])
 
 
-def shown(there: Set, sequence: str, between: tuple[str, str], *, loaded: bool = True) -> float:
-    """What the meter shows between two nodes [V rms]; not `loaded`: what a perfect one would."""
-    return abs(complex(np.asarray(_phasor(there, there.network, sequence, between, there.frequency, loaded))))
-
-
 # --- inside -------------------------------------------------------------------------------------------------
-
-
-def _source(name: str) -> Source:
-    if name not in SOURCES:
-        raise KeyError(f"source must be one of {', '.join(SOURCES)}, got {name!r}")
-    return SOURCES[name]
 
 
 def _hidden(indicator: Indicator) -> dict[str, str]:
@@ -281,26 +193,6 @@ def _idle(indicator: Indicator, e: Element) -> bool:
     return all(abs(complex(r.voltage(e.a, e.b))) < METER_FLOOR / 10 for r in readings)
 
 
-def _phasor(
-    there: Set, network: Network, sequence: str, between: tuple[str, str], frequency: object, loaded: bool
-) -> ComplexArray:
-    """Volts between two nodes [V rms], the meter between them."""
-    held = there.held[sequence]
-    nodes = {*network.nodes, *held}
-    a, b = between
-    if not {a, b} <= nodes:
-        return np.zeros((), dtype=complex)  # a node that nothing reaches: the meter shows nothing
-    solved = network.solve(held, frequency=frequency)  # type: ignore[arg-type]
-    if not loaded or {a, b} <= set(held):
-        return there.scale * solved.voltage(a, b)
-    ohms = there.meter.ohms
-    if not ohms:  # a pointer meter: its range, and so its resistance, goes by the volts
-        bare = there.network.solve(held, frequency=there.frequency).voltage(a, b)
-        ohms = there.meter.resistance(float(np.nan_to_num(np.abs(bare))))
-    measured = network.with_element(Element("meter", "R", ohms, a, b)).solve(held, frequency=frequency)  # type: ignore[arg-type]
-    return np.asarray(there.scale * np.nan_to_num(measured.voltage(a, b)))
-
-
 def _row(
     there: Set, indicator: Indicator, margins: Margins, sequence: str, what: str, between: tuple[str, str]
 ) -> BenchRow:
@@ -313,7 +205,7 @@ def span(
     there: Set, indicator: Indicator, margins: Margins, sequence: str, between: tuple[str, str]
 ) -> tuple[float, float, float]:
     """Lowest, nominal and highest reading [V rms] with parts, source and meter inside their tolerance."""
-    centre = _phasor(there, there.network, sequence, between, there.frequency, True)
+    centre = phasor(there, there.network, sequence, between, there.frequency, True)
     corners = _at_corners(there, indicator, margins, sequence, between)
     nominal, size = float(np.abs(centre)), np.abs(corners)
     unbalance = margins.negative * shown(there, SEQUENCES[1 - SEQUENCES.index(sequence)], between)
@@ -336,4 +228,4 @@ def _at_corners(
         factor = 1 + signs[k] * margins.percent(indicator, e) / 100
         network = network.with_value(e.name, float(np.asarray(e.value)) * factor)
     window = there.frequency * np.array(margins.frequency)[:, None]
-    return _phasor(there, network, sequence, between, window, True)
+    return phasor(there, network, sequence, between, window, True)

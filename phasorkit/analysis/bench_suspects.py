@@ -8,7 +8,8 @@ from itertools import combinations, permutations
 
 import numpy as np
 
-from phasorkit.analysis.bench_sheet import BenchSheet, Set, held_nodes, usual_set
+from phasorkit.analysis.bench_sheet import BenchSheet
+from phasorkit.analysis.bench_source import Set, held_nodes, usual_set
 from phasorkit.analysis.loading import POINTER_RANGES, Meter
 from phasorkit.indicators.base import SEQUENCES
 from phasorkit.network import Element, Network

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from phasorkit.analysis.bench_sheet import METER_FLOOR, METER_PERCENT, BenchSheet, usual_set
+from phasorkit.analysis.bench_sheet import METER_FLOOR, METER_PERCENT, BenchSheet
+from phasorkit.analysis.bench_source import usual_set
 from phasorkit.cautions import DARK_IS_NO_PROOF, WHO_MAY
 from phasorkit.indicators.base import SEQUENCES
 from phasorkit.lamps import LED

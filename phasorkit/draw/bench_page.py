@@ -7,7 +7,8 @@ from html import escape
 from pathlib import Path
 
 from phasorkit.analysis import bench_text
-from phasorkit.analysis.bench_sheet import SOURCES, BenchSheet, bench_sheet, on_bench
+from phasorkit.analysis.bench_sheet import BenchSheet, bench_sheet, on_bench
+from phasorkit.analysis.bench_source import SOURCES
 from phasorkit.draw.scale import both_sequences
 from phasorkit.indicators import circuits
 from phasorkit.indicators.base import SEQUENCES
