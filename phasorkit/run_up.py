@@ -120,7 +120,7 @@ def speed_after(
     speed : float
         Now [1].
     load : float
-        Torque of a pump at full speed as a part of the rated torque [1]; it goes with the square of the speed.
+        Torque of a pump at the plate's speed as a part of the rated torque [1]; it goes with the square of the speed.
     seconds : float
         How much later [s].
     run_up : float
@@ -140,7 +140,7 @@ def speed_after(
     >>> plate = workshop_pump(line_voltage=400, frequency=50)
     >>> supply = Supply(line_voltage=400, frequency=50)
     >>> [round(speed_after(plate, s, speed=0, load=1, seconds=8), 2) for s in (supply, supply.without("L1"))]
-    [0.97, 0.0]
+    [0.96, 0.0]
     """
     for value, name in ((seconds, "seconds"), (run_up, "run_up")):
         positive(value, name, "s")
@@ -152,7 +152,7 @@ def speed_after(
     if supply is not None:
         pulls = plate.motor.on(supply, slip=1 - _SPEEDS).torque / rated
     for _ in range(max(1, round(seconds / _STEP))):
-        drive = float(np.interp(speed, _SPEEDS, pulls)) - load * speed * abs(speed)
+        drive = float(np.interp(speed, _SPEEDS, pulls)) - load * speed * abs(speed) / (1 - plate.slip) ** 2
         if speed == 0 and abs(drive) <= friction + 1e-9:
             return 0.0
         drag = friction * float(np.sign(speed if speed else drive))

@@ -119,7 +119,7 @@ def after(settings: MotorSettings, state: MotorState, *, seconds: float = TICK) 
     >>> for _ in range(60):
     ...     state = after(MotorSettings(on=True), state)
     >>> round(state.speed, 2)
-    0.97
+    0.96
     """
     plate, supply = _plate(settings), _supply(settings)
     speed = speed_after(plate, supply, speed=state.speed, load=settings.load / 100, seconds=seconds)

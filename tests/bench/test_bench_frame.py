@@ -18,8 +18,11 @@ from phasorkit.draw import phasor_diagram, scale_drawing, waveforms
 from phasorkit.indicators import circuit
 from phasorkit.widgets import Settings
 from phasorkit.widgets.app import IndicatorApp
+from phasorkit.widgets.body import BodyApp, BodySettings
 from phasorkit.widgets.cloud import CloudApp, CloudSettings
 from phasorkit.widgets.mistakes import MistakesApp, MistakeSettings
+from phasorkit.widgets.motor import MotorApp
+from phasorkit.widgets.motor_shown import MotorSettings
 from phasorkit.widgets.phasors import VIEWS, PhasorsApp, PhasorSettings
 from phasorkit.widgets.three_phase import VIEWS as SUPPLY_VIEWS
 from phasorkit.widgets.three_phase import ThreePhaseApp, ThreePhaseSettings
@@ -132,5 +135,36 @@ def test_one_frame_of_the_three_phase_app(view: str) -> None:
 
     every, best = milliseconds(step)
     print(f"three-phase app, {view}: median {every:.2f} ms, best round {best:.2f} ms")
+    assert len(seen) >= 30
+    assert best < 20
+
+
+@pytest.mark.bench
+def test_one_frame_of_the_body_app() -> None:
+    app = BodyApp(BodySettings())
+    slider = app.values["chain"].slider
+    seen = set()
+
+    def step(k: int) -> None:
+        slider.value = 1e5 * (1 + k)
+        seen.add(app.picture.value)
+
+    every, best = milliseconds(step)
+    print(f"body app: median {every:.2f} ms, best round {best:.2f} ms")
+    assert len(seen) >= 30
+    assert best < 20
+
+
+@pytest.mark.bench
+def test_one_frame_of_the_motor_app() -> None:
+    app = MotorApp(MotorSettings(on=True, open_line="V1"))
+    seen = set()
+
+    def step(k: int) -> None:
+        app.play.value += 1
+        seen.add(app.picture.value)
+
+    every, best = milliseconds(step)
+    print(f"motor app: median {every:.2f} ms, best round {best:.2f} ms")
     assert len(seen) >= 30
     assert best < 20
