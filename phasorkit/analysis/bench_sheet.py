@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from phasorkit.analysis.bench_source import Set, Source, phasor, shown, source_of, usual_set
 from phasorkit.analysis.loading import METERS, Meter
 from phasorkit.analysis.margins import Margins, varied
 from phasorkit.indicators import circuit
