@@ -14,6 +14,7 @@ from phasorkit.filament import FilamentLamp
 from phasorkit.indicators.base import OVERVOLTAGE, Given, Indicator, Reading
 from phasorkit.lamps import DARK, Lamp
 from phasorkit.network import Element, Network
+from phasorkit.phasors import FloatArray
 from phasorkit.supply import Supply
 
 BRIGHTER = 2.0
@@ -102,15 +103,17 @@ class TwoLampStar(Indicator):
         if self.filament is None:
             return reading
         part = {e.name: np.asarray(e.value) / self.lamp_resistance for e in reading.solution.network.elements}
+        tried = [np.stack(np.broadcast_arrays(*reading.lamp_volts))]
         for _ in range(200):
-            volts = reading.lamp_volts
             settled = reading.solution.network
-            for lamp, v in zip(self.lamps, volts, strict=True):
+            for lamp, v in zip(self.lamps, tried[-1], strict=True):
                 if lamp.name in part:
                     settled = settled.with_value(lamp.name, part[lamp.name] * self.filament.resistance(v))
             reading = super().on(supply, network=settled, sources=sources)
-            if all(np.allclose(a, b, rtol=1e-10, atol=1e-9) for a, b in zip(volts, reading.lamp_volts, strict=True)):
+            found = np.stack(np.broadcast_arrays(*reading.lamp_volts))
+            if np.all(np.abs(found - tried[-1]) <= 1e-9 + 1e-10 * found):
                 return reading
+            tried = [_ahead(tried[0], tried[1], found)] if len(tried) == 2 else [*tried, found]
         raise ValueError(f"{self.name}: the lamps' resistance did not settle on this supply")
 
     def with_preferred_values(self, series: str = "E24") -> Self:
@@ -129,3 +132,11 @@ class TwoLampStar(Indicator):
             return "can't tell"
         bright = int(volts[1] > volts[0])
         return "123" if bright == self.bright_for_123 else "132"
+
+
+def _ahead(one: FloatArray, two: FloatArray, three: FloatArray) -> FloatArray:
+    """Where three steps of an iteration lead to (Aitken's rule); the third step itself where they lead nowhere."""
+    step, bend = three - two, three - 2 * two + one
+    jump = np.divide(step**2, bend, out=np.zeros_like(step), where=np.abs(bend) > 1e-6 * np.abs(step))
+    ahead = three - jump
+    return np.where((np.abs(jump) < 10 * np.abs(step)) & (ahead > 0), ahead, three)
