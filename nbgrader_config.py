@@ -2,6 +2,8 @@
 
 from pathlib import Path
 
+from phasorkit.course.grading.safe import make_safe
+
 root = Path(__file__).resolve().parent
 c = get_config()  # noqa: F821 (traitlets gives it)
 
@@ -18,6 +20,7 @@ c.CourseDirectory.db_url = f"sqlite:///{(root / 'class' / 'gradebook.db').as_pos
 
 c.ClearSolutions.code_stub = {"python": "# Work it out here, and put the result in place of None."}
 c.ExecutePreprocessor.timeout = 60
+make_safe(c)  # nothing a learner wrote runs in feedback pages or in formgrader
 
 # nbgrader's own grading (formgrader's button, `nbgrader autograde`) takes the path of `phasorkit grade`: cells run in
 # the sandbox, checks outside it, one grader at a time.

@@ -42,6 +42,7 @@ from phasorkit.course.grading.converting import (
 from phasorkit.course.grading.folder import ClassFolder
 from phasorkit.course.grading.notebooks import grade_id, load
 from phasorkit.course.grading.rebuild import Master
+from phasorkit.course.grading.safe import make_safe
 from phasorkit.course.model import task
 
 ATTEMPTS = 2
@@ -74,6 +75,7 @@ class Nbgrader:
         file = self.root / "nbgrader_config.py"
         config = PyFileConfigLoader(file.name, path=str(self.root)).load_config() if file.exists() else Config()
         config.CourseDirectory = Config(course_id=config.CourseDirectory.get("course_id", ""))
+        make_safe(config)  # also where a course's own configuration does not
         return config
 
     @property

@@ -13,6 +13,9 @@ from nbformat import NotebookNode
 from phasorkit.course.grading.handed_in import Cell, HandedIn
 from phasorkit.course.grading.notebooks import dump, grade_id, load, own_cell
 
+NAMED = 4
+"""Missing cells that are named; the others are counted."""
+
 
 @dataclass(frozen=True)
 class Flag:
@@ -167,7 +170,7 @@ def _put_back(rebuilt: list[NotebookNode], released: Sequence[NotebookNode], mas
 
     A check comes as late as it may, so that an answer given in an extra cell comes before it.
     """
-    place = 0
+    place, missing = 0, []
     for number, cell in enumerate(released):
         name = grade_id(cell)
         here = {grade_id(other): index for index, other in enumerate(rebuilt) if grade_id(other)}
@@ -181,7 +184,7 @@ def _put_back(rebuilt: list[NotebookNode], released: Sequence[NotebookNode], mas
         copy.source = master.locked.get(name, "")
         rebuilt.insert(place, copy)
         place += 1
-        text = f"the locked cell {name} was missing and has been put back"
-        if name not in master.locked:
-            text = f"the answer cell {name} was missing; an empty one stands in its place"
-        flags.append(Flag("missing", text))
+        missing.append(name if name in master.locked else f"{name}, now empty")
+    if missing:
+        more = f" and {len(missing) - NAMED} more" if len(missing) > NAMED else ""
+        flags.append(Flag("missing", f"missing cells have been put back: {'; '.join(missing[:NAMED])}{more}"))

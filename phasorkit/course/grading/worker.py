@@ -18,6 +18,7 @@ from nbformat import NotebookNode
 from phasorkit.course.briefs import draw_brief, normalise
 from phasorkit.course.grading.kernel import Kernel, KernelGone, Kernels, Limits, NoKernel
 from phasorkit.course.grading.notebooks import dump, error, grade_id, load, printed, value
+from phasorkit.course.grading.outputs import plain_outputs
 from phasorkit.course.grading.reader import EXPRESSION
 from phasorkit.course.grading.rebuild import Flag
 from phasorkit.course.grading.records import Record, Row
@@ -76,6 +77,9 @@ def grade(job: Job) -> Graded:
             marking.flags.append(Flag("stopped", kernel.gone))
         elif kernel.stopped_cells:
             marking.flags.append(Flag("stopped", f"a cell was stopped after {job.limits.cell_seconds} s"))
+    for cell in notebook.cells:
+        if cell.cell_type == "code":
+            cell.outputs = plain_outputs(cell.outputs)
     _number(notebook)
     begun = (marking.brief.learner, marking.brief.class_code) if marking.brief else None
     record = Record(
