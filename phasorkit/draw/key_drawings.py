@@ -10,6 +10,7 @@ from phasorkit.draw.picture import Picture
 from phasorkit.draw.scale import both_sequences, scale_drawing
 from phasorkit.draw.waves import waveforms
 from phasorkit.indicators.divider_bridge import DividerBridge
+from phasorkit.indicators.double_rc_bridge import DoubleRcBridge
 
 
 def key_drawings() -> dict[str, Picture]:
@@ -20,6 +21,7 @@ def key_drawings() -> dict[str, Picture]:
     """
     bridge = DividerBridge.sized(capacitance=4.7e-9, frequency=50, line_voltage=400)
     readings = {s: bridge.on(bridge.supply(s)) for s in ("123", "132")}
+    double = DoubleRcBridge.sized(capacitance=4.7e-9, frequency=50, line_voltage=400)
     return {
         "bridge_123.svg": scale_drawing(readings["123"]),
         "bridge_132.svg": scale_drawing(readings["132"]),
@@ -28,6 +30,8 @@ def key_drawings() -> dict[str, Picture]:
         "bridge_phasors_132.svg": phasor_diagram(readings["132"]),
         "bridge_waves_123.svg": waveforms(readings["123"]),
         "bridge_waves_132.svg": waveforms(readings["132"]),
+        "double_123.svg": scale_drawing(double.on(double.supply("123"))),
+        "double_132.svg": scale_drawing(double.on(double.supply("132"))),
         **key_mistakes.drawings(),
         **key_body_motor.drawings(),
         **key_waves.drawings(),
