@@ -95,12 +95,12 @@ def panel(facts: Survey, style: str, frame: Frame) -> Canvas:
     wires = [Wire(frame.at(facts.nodes[s.a]), frame.at(facts.nodes[s.b]), symbol(s.kind, style)) for s in facts.spans]
     bodies = lay(wires, ground)
     for span, wire, body in zip(facts.spans, wires, bodies, strict=True):
-        _part(canvas, span, wire.symbol, body)
+        part(canvas, span, wire.symbol, body)
     _equal_marks(canvas, facts, dict(zip((s.name for s in facts.spans), bodies, strict=True)))
     _nodes(canvas, ground, facts, frame)
     node_labels(canvas, ground, facts, frame)
     for span, wire, body in zip(facts.spans, wires, bodies, strict=True):
-        _part_label(canvas, ground, span, wire, body)
+        part_label(canvas, ground, span, wire, body)
     return canvas
 
 
@@ -149,7 +149,8 @@ def _half_circles(canvas: Canvas, ground: Ground, angles: Sequence[RightAngle], 
 # --- parts --------------------------------------------------------------------------------------------
 
 
-def _part(canvas: Canvas, span: Span, drawn: Symbol, body: Body) -> None:
+def part(canvas: Canvas, span: Span, drawn: Symbol, body: Body) -> None:
+    """One part where it was laid: its leads and its symbol."""
     facts = f'data-part="{span.name}" data-a="{span.a}" data-b="{span.b}" data-volts="{number(abs(span.volts))}"'
     state = f' data-state="{span.state}"' if span.state else ""
     with canvas.group(facts + state):
@@ -195,7 +196,8 @@ def _equal_marks(canvas: Canvas, facts: Survey, bodies: dict[str, Body]) -> None
                 canvas.line([at - 5.5j * u, at + 5.5j * u], PROOF, extra=f'data-equal="{span.name}"')
 
 
-def _part_label(canvas: Canvas, ground: Ground, span: Span, wire: Wire, body: Body) -> None:
+def part_label(canvas: Canvas, ground: Ground, span: Span, wire: Wire, body: Body) -> None:
+    """Name, value and volts of a part, in a free place near it."""
     tail = f"{words.volts(span.volts)} {span.state}".strip()
     rows = [f"{span.name} {span.value}".strip(), tail]
     width, height = max(text_width(r, TEXT) for r in rows), 2.35 * TEXT

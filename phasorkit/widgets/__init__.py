@@ -9,9 +9,10 @@ from phasorkit.widgets.compute import Settings, Shown, compute, draw
 from phasorkit.widgets.mistakes import mistakes_app
 from phasorkit.widgets.motor import motor_app
 from phasorkit.widgets.phasors import phasors_app
+from phasorkit.widgets.shifter import shifter_app
 from phasorkit.widgets.three_phase import three_phase_app
 
 __all__ = [
     "Settings", "Shown", "body_app", "cloud_app", "compute", "draw", "indicator_app", "mistakes_app", "motor_app",
-    "phasors_app", "three_phase_app",
+    "phasors_app", "shifter_app", "three_phase_app",
 ]  # fmt: skip
