@@ -92,9 +92,9 @@ def test_play_steps_the_moment_and_pausing_says_it(app: PhasorsApp) -> None:
     """The player's own ticks come from the browser: each sets `value`."""
     drive(app.widget, "Clock", 18, reads=lambda: app.settings.turned, expect=0.25)
     assert "At 5 ms: A 0 V and B 4.24 V." in app.line.value
-    drive(app.widget, "▶ Play", "click", reads=lambda: app.player.playing, expect=True)
+    drive(app.widget, "Play", "click", reads=lambda: app.player.playing, expect=True)
     assert "At 5 ms" not in app.line.value, "a screen reader is not flooded while it runs"
-    drive(app.widget, "⏸ Pause", "click", reads=lambda: app.player.playing, expect=False)
+    drive(app.widget, "Pause", "click", reads=lambda: app.player.playing, expect=False)
     assert "At 5 ms" in app.line.value
     drive(app.widget, "Back to 0°", "click", reads=lambda: app.settings.turned, expect=0.0)
     drive(app.widget, "Turned by [°]: exact", "33", reads=lambda: app.player.play.value, expect=6)
@@ -146,5 +146,5 @@ def test_labels_carry_units_and_nothing_hidden_failed() -> None:
     shown = phasors_app(frequency=60)
     labels = [str(getattr(c, "description", "")) for c in widgets_of(shown)]
     units = ["Frequency [Hz]", "Volts A [V]", "Volts B [V]", "B peaks later by [°]", "Turned by [°]"]
-    assert [x for x in labels if "[" in x] == units
+    assert [x for x in labels if x.endswith("]")] == units
     assert_no_hidden_error(shown)

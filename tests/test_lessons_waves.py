@@ -6,9 +6,14 @@ By hand: 24 × 1.4142 = 33.94 V. 2.5 ms of 16.667 ms is 0.15 of 360°, 54°. 5, 
 
 from __future__ import annotations
 
+import re
+from itertools import pairwise
+
 import pytest
+from lesson_runs import LESSONS, read
 
 from phasorkit.course.questions import questions
+from phasorkit.draw.key_waves import drawings
 
 
 def reply(question: str, given: object) -> str:
@@ -81,3 +86,34 @@ def test_every_wrong_choice_is_answered_in_its_own_words(lesson: str) -> None:
             told = [c.feedback for c in asked.choices]
             assert len(set(told)) == len(told), name
             assert all(len(t.split()) >= 10 for t in told), name
+
+
+def lengths(svg: str, mark: str) -> list[float]:
+    """Lengths of the strokes of a marked path, in millimetres at CSS's 96 pixels an inch."""
+    path = re.search(rf'<path d="M([^"Z]+)Z?"[^>]*{mark}', svg)[1]  # type: ignore[index]
+    points = [complex(*map(float, p.split(","))) for p in path.split(" L")]
+    return [abs(q - p) * 25.4 / 96 for p, q in pairwise(points)]
+
+
+def measured(lesson: str, names: str) -> list[float]:
+    """The millimetres that a lesson's ruler cell starts with."""
+    source = "\n".join(c.source for c in read(LESSONS / lesson).cells if c.cell_type == "code")
+    return [float(x) for x in re.search(rf"^{names} = ([\d., ]+)  #", source, re.MULTILINE)[1].split(",")]  # type: ignore[index]
+
+
+def test_the_millimetres_in_the_ruler_cells_are_those_of_the_pictures() -> None:
+    """Within a millimetre, as read with a ruler; an arrow's stroke ends 0.8 of its head (11 px, 2.3 mm) early."""
+    drawn = drawings()
+    tips, star = drawn["phasors_tips.svg"].svg, drawn["three_phase_star.svg"].svg
+    screen, other = drawn["three_phase_scope_123.svg"].svg, drawn["three_phase_scope_132.svg"].svg
+    a, b, gap = measured("01-phasors.ipynb", "a, b, gap")
+    assert lengths(tips, 'data-arrow="A"')[0] + 2.3 == pytest.approx(a, abs=1)
+    assert lengths(tips, 'data-arrow="B"')[0] + 2.3 == pytest.approx(b, abs=1)
+    assert lengths(tips, 'data-gap="1"')[0] == pytest.approx(gap, abs=1)
+    side, arrow = measured("02-three-phase.ipynb", "side, arrow")
+    assert lengths(star, 'data-triangle="1"')[0] == pytest.approx(side, abs=1)
+    assert lengths(star, 'data-arrow="L1"')[0] + 2.3 == pytest.approx(arrow, abs=1)
+    width, first, second = measured("02-three-phase.ipynb", "screen, first, second")
+    assert lengths(screen, 'data-delay="1"')[0] + 1.9 == pytest.approx(first, abs=1), "its head is 9 px"
+    assert lengths(other, 'data-delay="1"')[0] + 1.9 == pytest.approx(second, abs=1)
+    assert width == pytest.approx(300 * 25.4 / 96, abs=1)

@@ -54,10 +54,7 @@ class ValueControl:
         self._changed, self._echo = changed, False
         name = f"{label} [{given.unit}]"
         self.slider = _slider(name, value, span, logarithmic)
-        self.box = w.Text(
-            render(value, given.unit), continuous_update=False, tooltip=f"{name}: exact value",
-            layout=w.Layout(width="92px"),
-        )  # fmt: skip
+        self.box = exact_box(render(value, given.unit), name)
         self.slider.observe(self._slid, "value")
         self.box.observe(self._typed, "value")
         self.widget = w.HBox([self.slider, self.box])
@@ -96,9 +93,21 @@ class ValueControl:
             self.set(value)
 
 
+def exact_box(text: str, name: str) -> Any:
+    """A box for the exact value of what a slider sets.
+
+    Its label takes no room, for the slider's stands before both, but programs that read the screen aloud find it.
+    """
+    label = f"{name}: exact value"
+    return w.Text(
+        text, continuous_update=False, description=label, tooltip=label, style={"description_width": "0px"},
+        layout=w.Layout(width="96px"),
+    )  # fmt: skip
+
+
 def _slider(label: str, value: float, span: tuple[float, float], logarithmic: bool) -> Any:
     shared: dict[str, Any] = {
-        "description": label, "readout": False, "layout": w.Layout(width="318px"),
+        "description": label, "tooltip": label, "readout": False, "layout": w.Layout(width="318px"),
         "style": {"description_width": _LABEL},
     }  # fmt: skip
     low, high = span
@@ -116,9 +125,9 @@ def buttons(label: str, options: tuple[tuple[str, str], ...], value: str, width:
     )  # fmt: skip
 
 
-def labelled(row: Any) -> Any:
+def labelled(row: Any, width: str = "62px") -> Any:
     """A row of buttons with its label before it."""
-    return w.HBox([w.Label(row.tooltip, layout=w.Layout(width="62px")), row])
+    return w.HBox([w.Label(row.tooltip, layout=w.Layout(width=width)), row])
 
 
 def status(text: str, *, good: bool = True) -> str:

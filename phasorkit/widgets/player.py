@@ -13,7 +13,7 @@ import ipywidgets as w
 
 from phasorkit.widgets.numbers import NumberControl
 
-PLAY, PAUSE = "▶ Play", "⏸ Pause"
+PLAY, PAUSE = "Play", "Pause"
 STEP = 5
 """Degrees from one frame to the next."""
 

@@ -190,7 +190,7 @@ class ThreePhaseApp:
         rows = {
             "Supply": [self.volts.widget, self.hertz.widget, self.swap, self.riddle],
             "View": [labelled(self.view), self.player.widget],
-            "Scope": [labelled(c) for c in (*self.channels, self.base, self.told)],
+            "Scope": [labelled(c, "76px") for c in (*self.channels, self.base, self.told)],
         }
         left: list[Any] = []
         for name, controls in rows.items():
