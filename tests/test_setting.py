@@ -17,8 +17,9 @@ from phasorkit.draw import scale_drawing
 from phasorkit.indicators import circuit
 
 APPS = sorted(name for name in phasorkit.widgets.__all__ if name.endswith("_app"))
-TAKES_NO_VOLTS = {"phasors_app"}
-"""Apps without a three-phase supply."""
+TAKES_NO_VOLTS = {"phasors_app", "shifter_app"}
+"""Apps on a generator's few volts instead of a three-phase supply."""
+DRAWS_SYMBOLS = {"indicator_app", "shifter_app"}
 
 
 @pytest.mark.parametrize("name", sorted(SYSTEMS))
@@ -94,5 +95,4 @@ def test_every_app_starts_where_the_setting_says(name: str) -> None:
     if name not in TAKES_NO_VOLTS:
         assert control(shown, "Line volts [V]: exact value").value == "480 V"
     symbols = [w for w in widgets_of(shown) if getattr(w, "tooltip", "") == "Symbols"]
-    assert [w.value for w in symbols] in ([], ["NA"])
-    assert bool(symbols) == (name == "indicator_app")
+    assert [w.value for w in symbols] == ["NA"] * (name in DRAWS_SYMBOLS)

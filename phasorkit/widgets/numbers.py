@@ -7,6 +7,8 @@ from typing import Any
 
 import ipywidgets as w
 
+from phasorkit.widgets.controls import exact_box
+
 
 class NumberControl:
     """A slider and a box that agree; `value` is the last good one, `trouble` what is wrong now.
@@ -34,13 +36,10 @@ class NumberControl:
         self._changed, self._echo = changed, False
         name = f"{label} [{unit}]"
         self.slider = w.FloatSlider(
-            value, min=low, max=high, step=step, description=name, readout=False, layout=w.Layout(width="318px"),
-            style={"description_width": "132px"},
+            value, min=low, max=high, step=step, description=name, tooltip=name, readout=False,
+            layout=w.Layout(width="318px"), style={"description_width": "132px"},
         )  # fmt: skip
-        self.box = w.Text(
-            self._written(value), continuous_update=False, tooltip=f"{name}: exact value",
-            layout=w.Layout(width="92px"),
-        )  # fmt: skip
+        self.box = exact_box(self._written(value), name)
         self.slider.observe(self._slid, "value")
         self.box.observe(self._typed, "value")
         self.widget = w.HBox([self.slider, self.box])
