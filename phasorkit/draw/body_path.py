@@ -92,11 +92,13 @@ def _plane(canvas: Canvas, path: BodyPath) -> None:
         mark(canvas, at[name], looks[name])
         label = f"{name} lost" if name in lost else name
         away = at[name] - _MIDDLE
-        step = 18 * away / abs(away) if abs(away) > 30 else 16j
-        canvas.text(at[name] + step, [label], size=_SMALL + 1, colour=looks[name].colour)
+        step, anchor = 18 * away / abs(away) if abs(away) > 30 else 16j, "middle"
+        if "PE" in at and abs(at["PE"] - at[name]) < 1:  # the place below belongs to the earth symbol
+            step, anchor = (-12 + 0j, "end") if away.real < 0 else (12 + 0j, "start")
+        canvas.text(at[name] + step, [label], size=_SMALL + 1, colour=looks[name].colour, anchor=anchor)
     if "PE" in at:
         _earth(canvas, at["PE"])
-        canvas.text(at["PE"] - 22 + 8j, ["earth"], size=_SMALL, colour=INK, anchor="end", bold=0)
+        canvas.text(at["PE"] + 32j, ["earth"], size=_SMALL, colour=INK, bold=0)
     else:
         canvas.text(_MIDDLE + 34j, ["earth has no", "fixed place"], size=_SMALL, colour=GREY, bold=0)
     canvas.circle(at["K"], 5, Pen(INK, 2, fill="#ffffff"), 'data-node="K"')

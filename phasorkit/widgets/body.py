@@ -27,7 +27,7 @@ from phasorkit.widgets.controls import ValueControl, buttons, labelled, starts_a
 
 BODY = Given("body", "", "Ω", 1.0, 1e6, "body resistance")
 CHAIN = Given("chain", "", "Ω", 1e3, 1e8, "each resistor to the pad")
-_EARTHING_WORDS = {"star": "star point", "isolated": "nothing", "corner": "corner L2", "side": "centre L1–L2"}
+_EARTHING_WORDS = {"star": "star point", "isolated": "nothing", "corner": "corner L2", "side": "mid L1–L2"}
 _THIRD = (("there", ""), ("lost", "zero"))
 
 
@@ -142,7 +142,7 @@ class BodyApp:
             ("frequency", FREQUENCY, "Frequency", (45, 65), False),
             ("capacitance", CAPACITOR, "C1", (start.capacitance / 10, start.capacitance * 10), True),
             ("chain", CHAIN, "R5, R6 each", (4.7e3, 4.7e6), True),
-            ("body", BODY, "Person", (1, 1e5), True),
+            ("body", BODY, "Person", (2, 2e5), True),
         )
         self.values = {
             name: ValueControl(

@@ -23,6 +23,7 @@ from phasorkit.widgets.motor_shown import (
     draw_motor,
 )
 from phasorkit.widgets.percent import PercentControl
+from phasorkit.widgets.player import Clock
 
 
 def motor_app(*, setting: Setting | None = None, line_voltage: float = 400.0, frequency: float = 50.0) -> Any:
@@ -63,12 +64,10 @@ class MotorApp:
         self.switch, self.swap, self.rest = (w.Button(layout=w.Layout(width=x)) for x in ("206px", "418px", "206px"))
         self.load = PercentControl("Pump load", value=start.load, high=150.0, step=5.0, changed=self.update)
         places = ((ALL_WHOLE, ALL_WHOLE), *((f"{name}1", f"{name}1") for name in WINDINGS))
-        self.open_line = buttons("Line open", places, start.open_line, "82px")
+        self.open_line = buttons("Open at", places, start.open_line, "82px")
         self.end = buttons("Seen on", tuple((end, end) for end in ENDS), start.end, "168px")
-        self.play = w.Play(
-            value=0, min=0, max=10**6, step=1, interval=int(1000 * TICK), show_repeat=False,
-            tooltip="Turn: play, pause, stop",
-        )  # fmt: skip
+        self.clock = Clock(top=10**6, interval=int(1000 * TICK))
+        self.play = self.clock.play
         self.picture, self.line = w.HTML(), w.HTML()
         self.result: MotorShown = compute_motor(start, self.state)
         self.widget = self._arranged()
@@ -134,7 +133,7 @@ class MotorApp:
             "Supply": [self.volts.widget, self.hertz.widget, w.HBox([self.switch, self.rest]), self.swap],
             "Parts": [self.load.widget],
             "Fault": [labelled(self.open_line)],
-            "View": [labelled(self.end), w.HBox([self.play, w.Label("slow-motion turn: play, pause, stop")])],
+            "View": [labelled(self.end), w.HBox([self.clock.widget, w.Label("in slow motion")])],
         }
         left: list[Any] = []
         for name, controls in rows.items():

@@ -190,7 +190,7 @@ def _words(settings: MotorSettings, kind: str, shaft: str, heat: str) -> str:
     fields = {
         "circle": "The field turns and keeps its strength.",
         "ellipse": "The field turns, now stronger, now weaker.",
-        "pulsating": "The field only swells and shrinks along one line: no torque from rest.",
+        "pulsating": "The field pulsates along one line: no torque from rest.",
     }
     opened = "" if settings.open_line == ALL_WHOLE else f", the line to {settings.open_line} open"
     return f"U1, V1, W1 get the sequence {sequence(order)}{opened}. {fields[kind]} {seen} {heat}"
