@@ -56,7 +56,8 @@ class Outcome:
                 "your own line voltage into the sheet."
             ]
         if self.suspects:
-            return ["Each of these alone would explain all readings:", *(f"  - {s.words}" for s in self.suspects)]
+            which = "This alone" if len(self.suspects) == 1 else "Each of these alone"
+            return [f"{which} would explain all readings:", *(f"  - {s.words}" for s in self.suspects)]
         if self.nearest is None:
             return ["Nothing that is known here comes close: check the wiring, part by part."]
         return ["No single cause explains all readings. This one comes closest:", f"  - {self.nearest.words}"]

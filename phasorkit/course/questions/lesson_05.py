@@ -1,4 +1,4 @@
-"""Questions of lesson 05: volts at a right angle, the floating probe, what a dark and a lit lamp prove."""
+"""Questions of lesson 05: volts at a right angle, the floating probe, what a lamp proves, the second leg."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from phasorkit.course.questions import Choice, Mistake, NumberQuestion, Question
 
 _LINE = 500.0
 _REACTANCE = 1 / (2 * pi * 60 * 22e-9)
+_SECOND_REACTANCE = 1 / (2 * pi * 50 * 10e-9)
 
 PREDICTIONS = (
     Question(
@@ -181,27 +182,27 @@ CHECKS = (
             ),
         ),
     ),
-    Question(
-        "05.other-frequency",
-        "A null bridge built for 50 Hz is taken to a generator of 60 Hz, sequence 1-2-3. What happens to the lamp?",
-        (
-            Choice(
-                "Nothing: Xc does not matter, only the order of the phases.",
-                "Xc is what puts P on M. At 60 Hz it is smaller, but R is the same, so P slides along the half circle "
-                "and away from M.",
+    NumberQuestion(
+        "05.second-leg",
+        "A null bridge with two capacitors of 10 nF is built for 50 Hz. Which R2 does its second leg need?",
+        value=sqrt(3) * _SECOND_REACTANCE,
+        unit="Ω",
+        why="C2 gets the short side of the half triangle and R2 the longer one: R2 = √3·Xc.",
+        hint="First Xc = 1/(2π·f·C). Then see which part of the second leg has the short side of the triangle.",
+        mistakes=(
+            Mistake(
+                "the first leg",
+                "This is the resistor of the first leg, Xc/√3. There R has the short side. In the second leg the "
+                "capacitor has it.",
+                _SECOND_REACTANCE / sqrt(3),
             ),
-            Choice(
-                "P slides away from M, and some volts appear on it.",
-                "Xc falls, R stays, so P leaves M along the half circle. How many volts, and whether it still counts "
-                "as dark, you can see in the app.",
-                right=True,
-            ),
-            Choice(
-                "It gets √3/2 of the line voltage, as in 1-3-2.",
-                "That needs the other sequence. Another frequency moves P a little along the half circle; it does "
-                "not throw it to the other side.",
+            Mistake(
+                "Xc itself",
+                "This is Xc. With R2 as large as that, Q lies on the top of its half circle, not on P.",
+                _SECOND_REACTANCE,
             ),
         ),
+        factors=general(volts=0, frequency=True),
     ),
 )
 
