@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from phasorkit.draw import key_body_motor, key_mistakes, key_waves
+from phasorkit.draw import key_body_motor, key_mistakes, key_parts, key_waves
 from phasorkit.draw.arrows import phasor_diagram
 from phasorkit.draw.picture import Picture
 from phasorkit.draw.scale import both_sequences, scale_drawing
@@ -34,6 +34,7 @@ def key_drawings() -> dict[str, Picture]:
         "double_132.svg": scale_drawing(double.on(double.supply("132"))),
         **key_mistakes.drawings(),
         **key_body_motor.drawings(),
+        **key_parts.drawings(),
         **key_waves.drawings(),
     }
 

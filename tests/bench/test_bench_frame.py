@@ -20,9 +20,11 @@ from phasorkit.widgets import Settings
 from phasorkit.widgets.app import IndicatorApp
 from phasorkit.widgets.body import BodyApp, BodySettings
 from phasorkit.widgets.cloud import CloudApp, CloudSettings
+from phasorkit.widgets.lamp import LampApp, LampSettings
 from phasorkit.widgets.mistakes import MistakesApp, MistakeSettings
 from phasorkit.widgets.motor import MotorApp
 from phasorkit.widgets.motor_shown import MotorSettings
+from phasorkit.widgets.parts import PartsApp, PartsSettings
 from phasorkit.widgets.phasors import VIEWS, PhasorsApp, PhasorSettings
 from phasorkit.widgets.three_phase import VIEWS as SUPPLY_VIEWS
 from phasorkit.widgets.three_phase import ThreePhaseApp, ThreePhaseSettings
@@ -166,5 +168,36 @@ def test_one_frame_of_the_motor_app() -> None:
 
     every, best = milliseconds(step)
     print(f"motor app: median {every:.2f} ms, best round {best:.2f} ms")
+    assert len(seen) >= 30
+    assert best < 20
+
+
+@pytest.mark.bench
+def test_one_frame_of_the_parts_app() -> None:
+    app = PartsApp(PartsSettings())
+    seen = set()
+
+    def step(k: int) -> None:
+        app.farad.slider.value = (1 + 0.2 * k) * 1e-9
+        seen.add(app.picture.value)
+
+    every, best = milliseconds(step)
+    print(f"parts app: median {every:.2f} ms, best round {best:.2f} ms")
+    assert len(seen) >= 30
+    assert best < 20
+
+
+@pytest.mark.bench
+@pytest.mark.parametrize(("circuit", "capacitance"), [("double-rc-bridge", 4.7e-9), ("led-pair", 47e-9)])
+def test_one_frame_of_the_lamp_app(circuit: str, capacitance: float) -> None:
+    app = LampApp(LampSettings(circuit=circuit, capacitance=capacitance))
+    seen = set()
+
+    def step(k: int) -> None:
+        app.volts.slider.value = 300 + 4 * k
+        seen.add(app.picture.value)
+
+    every, best = milliseconds(step)
+    print(f"lamp app, {circuit}: median {every:.2f} ms, best round {best:.2f} ms")
     assert len(seen) >= 30
     assert best < 20
