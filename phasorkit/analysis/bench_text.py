@@ -101,13 +101,13 @@ def as_text(sheet: BenchSheet) -> str:
 
     >>> from phasorkit.analysis.bench_sheet import bench_sheet, on_bench
     >>> print(as_text(bench_sheet(on_bench("divider-bridge"))).splitlines()[-1])
-    1-3-2  lamp H1  M–P       20.8       20.7   19.4 to 21.9
+    1-3-2  lamp H1  M–P          20.8     20.7   19.4 to 21.9
     """
-    lines = [f"{'':6} {'':8} {'':8} {'perfect':>8} {'yours':>8} [V]   in this range"]
+    lines = [f"{'[V]':6} {'':8} {'':8} {'perfect':>8} {'yours':>8}   in this range"]
     for s in SEQUENCES:
         for r in sheet.of(s):
             place, reach = "–".join(r.between), f"{r.low:.1f} to {r.high:.1f}"
-            lines.append(f"{'-'.join(s):6} {r.what:8} {place:8} {r.perfect:5.1f} {r.shown:10.1f}   {reach}")
+            lines.append(f"{'-'.join(s):6} {r.what:8} {place:8} {r.perfect:8.1f} {r.shown:8.1f}   {reach}")
     return "\n".join(lines)
 
 
