@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from phasorkit.draw import key_body_motor, key_mistakes, key_parts, key_waves
+from phasorkit.draw import key_body_motor, key_lamps, key_mistakes, key_parts, key_waves
 from phasorkit.draw.arrows import phasor_diagram
 from phasorkit.draw.picture import Picture
 from phasorkit.draw.scale import both_sequences, scale_drawing
@@ -36,6 +36,7 @@ def key_drawings() -> dict[str, Picture]:
         **key_body_motor.drawings(),
         **key_parts.drawings(),
         **key_waves.drawings(),
+        **key_lamps.drawings(),
     }
 
 

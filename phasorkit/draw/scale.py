@@ -84,9 +84,11 @@ def describe(facts: Survey) -> str:
     return words.sentences(parts)
 
 
-def panel(facts: Survey, style: str, frame: Frame) -> Canvas:
-    """One drawing on a canvas of its own."""
+def panel(facts: Survey, style: str, frame: Frame, *, reserved: Sequence[complex] = ()) -> Canvas:
+    """One drawing on a canvas of its own; labels keep away from `reserved` places [px]."""
     canvas, ground = Canvas(frame.width, frame.height), Ground(frame.width, frame.height)
+    for at in reserved:
+        ground.box(at, 20, 20)
     heading(canvas, ground, facts)
     frame.scale_bar(canvas)
     ground.box(70 + 1j * (frame.height - 28), 110, 40)

@@ -26,8 +26,10 @@ from phasorkit.widgets.motor import MotorApp
 from phasorkit.widgets.motor_shown import MotorSettings
 from phasorkit.widgets.parts import PartsApp, PartsSettings
 from phasorkit.widgets.phasors import VIEWS, PhasorsApp, PhasorSettings
+from phasorkit.widgets.shifter import ShifterApp, ShifterSettings
 from phasorkit.widgets.three_phase import VIEWS as SUPPLY_VIEWS
 from phasorkit.widgets.three_phase import ThreePhaseApp, ThreePhaseSettings
+from phasorkit.widgets.two_lamps import FIXED, FOLLOWS, TwoLampsApp, TwoLampSettings
 
 BRIDGE = circuit("divider-bridge").sized(capacitance=4.7e-9, frequency=50, line_voltage=400)
 
@@ -199,5 +201,36 @@ def test_one_frame_of_the_lamp_app(circuit: str, capacitance: float) -> None:
 
     every, best = milliseconds(step)
     print(f"lamp app, {circuit}: median {every:.2f} ms, best round {best:.2f} ms")
+    assert len(seen) >= 30
+    assert best < 20
+
+
+@pytest.mark.bench
+def test_one_frame_of_the_shifter_app() -> None:
+    app = ShifterApp(ShifterSettings())
+    seen = set()
+
+    def step(k: int) -> None:
+        app.ohms.slider.value = 1e3 * (1 + k)
+        seen.add(app.picture.value)
+
+    every, best = milliseconds(step)
+    print(f"shifter app: median {every:.2f} ms, best round {best:.2f} ms")
+    assert len(seen) >= 30
+    assert best < 20
+
+
+@pytest.mark.bench
+@pytest.mark.parametrize("ohms", [FIXED, FOLLOWS])
+def test_one_frame_of_the_two_lamps_app(ohms: str) -> None:
+    app = TwoLampsApp(TwoLampSettings(ohms=ohms, in_series=2))
+    seen = set()
+
+    def step(k: int) -> None:
+        app.percent.slider.value = 20 + 5 * k
+        seen.add(app.picture.value)
+
+    every, best = milliseconds(step)
+    print(f"two-lamps app, ohms {ohms}: median {every:.2f} ms, best round {best:.2f} ms")
     assert len(seen) >= 30
     assert best < 20
