@@ -1,6 +1,7 @@
 """A motor's shaft in small steps, for a live picture: the field in its air gap, and how the speed follows from torque.
 
-Speeds are parts of the synchronous speed [1], positive where the shaft turns as the windings U, V, W.
+Speeds are parts of the synchronous speed at the plate's frequency [1], positive where the shaft turns as the windings
+U, V, W.
 """
 
 from __future__ import annotations
@@ -9,10 +10,11 @@ from dataclasses import dataclass
 from math import pi
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from phasorkit._checks import positive
 from phasorkit.motor import InductionMotor, Running
-from phasorkit.phasors import ComplexArray, from_components
+from phasorkit.phasors import ComplexArray, FloatArray, from_components
 from phasorkit.supply import Supply
 
 _PER_UNIT = (0.04, 0.07, 0.04, 0.07, 2.0)
@@ -57,6 +59,10 @@ class Plate:
     def power(self) -> float:
         """Of the shaft [W]."""
         return float(self._run.shaft_power)
+
+    def slip_at(self, speed: ArrayLike, supply: Supply) -> FloatArray:
+        """Slip [1] at a speed [1 of synchronous speed at the plate's frequency], shape (...), on a supply."""
+        return np.asarray(1 - np.asarray(speed, dtype=float) * self.frequency / np.asarray(supply.frequency))
 
 
 def workshop_pump(*, line_voltage: float, frequency: float) -> Plate:
@@ -116,7 +122,7 @@ def speed_after(
     ----------
     plate : Plate
     supply : Supply or None
-        What the motor hangs on; None when it is switched off.
+        What the motor hangs on, any volts and hertz; None when it is switched off.
     speed : float
         Now [1].
     load : float
@@ -150,7 +156,7 @@ def speed_after(
     rated, friction = plate.torque, _LOSS / field / plate.torque
     pulls = np.zeros(_SPEEDS.shape)
     if supply is not None:
-        pulls = plate.motor.on(supply, slip=1 - _SPEEDS).torque / rated
+        pulls = plate.motor.on(supply, slip=plate.slip_at(_SPEEDS, supply)).torque / rated
     for _ in range(max(1, round(seconds / _STEP))):
         drive = float(np.interp(speed, _SPEEDS, pulls)) - load * speed * abs(speed) / (1 - plate.slip) ** 2
         if speed == 0 and abs(drive) <= friction + 1e-9:

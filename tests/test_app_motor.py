@@ -49,10 +49,23 @@ def shown(settings: MotorSettings, ticks: int = LONG) -> MotorShown:
 @pytest.mark.parametrize(("volts", "hertz"), [(400, 50), (208, 60), (480, 60)])
 def test_it_runs_up_to_its_plate_on_every_system(volts: float, hertz: float) -> None:
     plate = workshop_pump(line_voltage=volts, frequency=hertz)
-    found = shown(MotorSettings(line_voltage=volts, frequency=hertz, on=True))
+    found = shown(MotorSettings(line_voltage=volts, frequency=hertz, made_for=(volts, hertz), on=True))
     assert found.rpm == pytest.approx(plate.rpm, rel=0.001)
     assert found.currents == pytest.approx((1, 1, 1), abs=0.01)
     assert plate.power == pytest.approx(4000, rel=0.01)
+
+
+def test_low_volts_cost_slip_and_current_and_very_low_ones_the_start() -> None:
+    """Torque goes with the square of the volts (textbooks): at a quarter of them a loaded pump hardly turns."""
+    full, low = (shown(MotorSettings(on=True, line_voltage=v), 300) for v in (400, 320))
+    assert low.rpm < full.rpm
+    assert max(low.currents) > 1.1 * max(full.currents)
+    assert shown(MotorSettings(on=True, line_voltage=40), 300).rpm < 1000
+
+
+def test_on_sixty_hertz_the_field_and_the_shaft_turn_a_fifth_faster() -> None:
+    faster = shown(MotorSettings(on=True, frequency=60, load=0), 300)
+    assert faster.rpm == pytest.approx(3600, rel=0.01)
 
 
 def test_speed_settles_where_torque_and_load_balance() -> None:

@@ -139,7 +139,7 @@ def field_strip(currents: ArrayLike, *, lines: tuple[str, str, str], degrees: Se
     unit = float(np.max(np.abs(currents))) * float(np.sqrt(2))
     for k, degree in enumerate(degrees):
         bore = Bore(currents=currents, turn=float(np.radians(degree)), unit=unit, lines=lines, terminals=False)
-        draw_bore(canvas, bore, centre=complex(width * (k + 0.5), 142), radius=80)
+        draw_bore(canvas, bore, centre=complex(width * (k + 0.5) - 10, 142), radius=80)
         said_at = f"{degree - degrees[0]:g}° later" if k else "start"
         canvas.text(complex(width * k + 8, 14), [said_at], size=_SMALL + 1, colour=INK, anchor="start")
     title = f"Fields of three windings at {len(degrees)} moments"
@@ -185,7 +185,7 @@ def motor_picture(bore: Bore, dials: Dials, *, text: str) -> Picture:
         length = min(share, 8.0) / 8 * 130
         box = [row + 28 + c for c in (-8j, complex(length, -8), complex(length, 8), 8j)]
         canvas.line(box, Pen(look.colour, 1, fill=look.colour), closed=True, extra=f'data-current="{name}"')
-        canvas.text(row + 38 + length, [f"{share:.1f}"], size=_SMALL + 1, colour=INK, anchor="start")
+        canvas.text(row + 38 + max(length, 16.0), [f"{share:.1f}"], size=_SMALL + 1, colour=INK, anchor="start")
     rated = at + 28 + 130 / 8 + 112j
     canvas.line([rated, rated + 92j], Pen("#a3261b", 1.6, dash="5 4"))
     canvas.text(rated + 106j, ["1 = plate"], size=_SMALL, colour="#a3261b", anchor="middle", bold=0)

@@ -34,7 +34,7 @@ def motor_app(*, setting: Setting | None = None, line_voltage: float = 400.0, fr
     setting : Setting, optional
         A lesson's setting, in place of line voltage and frequency.
     line_voltage, frequency : float
-        Where the supply starts: line to line [V rms], [Hz].
+        Where the supply starts, and what the motor is made for: line to line [V rms], [Hz].
 
     Returns
     -------
@@ -46,13 +46,14 @@ def motor_app(*, setting: Setting | None = None, line_voltage: float = 400.0, fr
     'HBox'
     """
     volts, hertz = starts_at(setting, line_voltage, frequency)
-    return MotorApp(MotorSettings(line_voltage=volts, frequency=hertz)).widget
+    return MotorApp(MotorSettings(line_voltage=volts, frequency=hertz, made_for=(volts, hertz))).widget
 
 
 class MotorApp:
     """The controls and what they show; `result` is the last good one, `state` that of the shaft."""
 
     def __init__(self, start: MotorSettings) -> None:
+        self._made_for = start.made_for
         self._quiet, self.state, self.lines, self.on = True, MotorState(), start.lines, start.on
         self.volts, self.hertz = (
             ValueControl(given, label=label, value=value, span=span, changed=self.update)
@@ -80,7 +81,7 @@ class MotorApp:
         """The settings that the controls show."""
         return MotorSettings(
             line_voltage=self.volts.value, frequency=self.hertz.value, lines=self.lines, on=self.on,
-            open_line=self.open_line.value, load=self.load.value, end=self.end.value,
+            made_for=self._made_for, open_line=self.open_line.value, load=self.load.value, end=self.end.value,
         )  # fmt: skip
 
     def update(self, _change: object = None) -> None:

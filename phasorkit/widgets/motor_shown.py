@@ -28,7 +28,9 @@ class MotorSettings:
     Parameters
     ----------
     line_voltage, frequency : float
-        Line to line [V rms], [Hz]; the motor is made for them.
+        Of the supply: line to line [V rms], [Hz].
+    made_for : (float, float)
+        What the motor is made for: line to line [V rms], [Hz].
     lines : tuple of three conductors
         What lies on U1, V1, W1.
     on : bool
@@ -43,6 +45,7 @@ class MotorSettings:
 
     line_voltage: float = 400.0
     frequency: float = 50.0
+    made_for: tuple[float, float] = (400.0, 50.0)
     lines: tuple[str, str, str] = CONDUCTORS
     on: bool = False
     open_line: str = ALL_WHOLE
@@ -90,18 +93,24 @@ def compute_motor(settings: MotorSettings, state: MotorState) -> MotorShown:
     supply = _supply(settings)
     currents, gap, kind, direction = (0.0, 0.0, 0.0), np.zeros(3, dtype=complex), "none", 0
     if supply is not None:
-        run = plate.motor.on(supply, slip=1 - state.speed)
+        run = plate.motor.on(supply, slip=plate.slip_at(state.speed, supply))
         i1, i2, i3 = (round(float(i), 9) for i in np.abs(run.line_currents) / plate.current)
         currents, gap = (i1, i2, i3), gap_currents(run)
         field = rotating_field(np.where(np.abs(gap) < 1e-9, 0, gap))
         kind, direction = str(field.kind), int(field.direction)
-    rpm = state.speed * float(plate.motor.synchronous_speed(settings.frequency)) * 30 / np.pi
+    rpm = state.speed * float(plate.motor.synchronous_speed(plate.frequency)) * 30 / np.pi
     turns = _sense(state.speed, settings.end)
     bore = Bore(
         currents=gap, turn=state.supply, unit=_unit(plate), lines=_seen_lines(settings), shaft=state.shaft,
         end=settings.end,
     )  # fmt: skip
-    dials = Dials(speed=state.speed, field=direction, currents=currents, rpm=rpm, sense=turns)
+    dials = Dials(
+        speed=state.speed * plate.frequency / settings.frequency,
+        field=direction,
+        currents=currents,
+        rpm=rpm,
+        sense=turns,
+    )
     heat = _heat(max(currents), at_rest=turns == "at rest", steady=abs(state.gain) <= _CHANGING)
     line = _words(settings, kind, _shaft(state, turns, rpm), heat)
     return MotorShown(rpm, currents, kind, turns, motor_picture(bore, dials, text=line), line)
@@ -127,7 +136,9 @@ def after(settings: MotorSettings, state: MotorState, *, seconds: float = TICK) 
         speed=speed,
         gain=speed - state.speed,
         shaft=turned(state.shaft, speed=(speed + state.speed) / 2, seconds=seconds, turn=TURN),
-        supply=turned(state.supply, speed=1.0, seconds=seconds, turn=TURN) if supply else state.supply,
+        supply=turned(state.supply, speed=settings.frequency / plate.frequency, seconds=seconds, turn=TURN)
+        if supply
+        else state.supply,
     )
 
 
@@ -135,7 +146,8 @@ def after(settings: MotorSettings, state: MotorState, *, seconds: float = TICK) 
 
 
 def _plate(settings: MotorSettings) -> Plate:
-    return workshop_pump(line_voltage=settings.line_voltage, frequency=settings.frequency)
+    volts, hertz = settings.made_for
+    return workshop_pump(line_voltage=volts, frequency=hertz)
 
 
 def _supply(settings: MotorSettings) -> Supply | None:
