@@ -1,7 +1,7 @@
 """The RC shifter: its numbers by hand, its picture, its app by the controls.
 
 By hand (Pythagoras and Thales): with R = Xc·tan φ the output across C is late by φ and has U·cos φ; R has U·sin φ. The
-two stand at 90°, so P lies half a source voltage from the middle of A–B. 100 nF at 50 Hz: Xc = 31.83 kΩ.
+two stand at 90°, so P lies half a source voltage from the middle of A–com. 100 nF at 50 Hz: Xc = 31.83 kΩ.
 """
 
 from __future__ import annotations
@@ -36,7 +36,7 @@ def test_volts_are_sine_and_cosine_of_the_angle_and_stand_at_a_right_angle(
     assert turned.late_deg == pytest.approx(sign * degrees)
     assert abs(turned.output) == pytest.approx(12 * cos(radians(degrees)))
     assert abs(turned.source - turned.output) == pytest.approx(12 * sin(radians(degrees)))
-    assert abs(turned.output - 6) == pytest.approx(6)  # Thales: half circle over A-B
+    assert abs(turned.output - 6) == pytest.approx(6)  # Thales: half circle over A-com
     assert (turned.r * turned.c.conjugate()).real == pytest.approx(0, abs=1e-9)
 
 
@@ -90,7 +90,7 @@ def test_an_unknown_fault_is_refused() -> None:
 
 
 def places(svg: str) -> dict[str, complex]:
-    found = re.findall(r'<circle cx="([\d.]+)" cy="([\d.]+)"[^>]*data-node="(\w)"', svg)
+    found = re.findall(r'<circle cx="([\d.]+)" cy="([\d.]+)"[^>]*data-node="(\w+)"', svg)
     return {name: complex(float(x), float(y)) for x, y, name in found}
 
 
@@ -98,7 +98,7 @@ def places(svg: str) -> dict[str, complex]:
 @pytest.mark.parametrize("degrees", [20, 45, 70])
 def test_the_drawing_is_to_scale_and_p_is_on_the_half_circle(degrees: float, output: str) -> None:
     at = places(shifter_picture(made(degrees, output)).svg)
-    a, b, p = at["A"], at["B"], at["P"]
+    a, b, p = at["A"], at["com"], at["P"]
     assert abs(p - (a + b) / 2) == pytest.approx(abs(a - b) / 2, abs=0.05)
     assert abs(p - b) / abs(a - b) == pytest.approx(cos(radians(degrees)), abs=1e-3)
     assert (p.real > b.real) is (output == LATE)  # later is clockwise of straight up
@@ -118,7 +118,7 @@ def test_the_square_stands_only_at_a_right_angle_and_a_meter_pulls_p_inwards() -
     assert 'data-right-angle="P"' in free.svg
     assert 'data-right-angle="P"' not in loaded.svg
     at = places(loaded.svg)
-    assert abs(at["P"] - (at["A"] + at["B"]) / 2) < abs(at["A"] - at["B"]) / 2 - 5
+    assert abs(at["P"] - (at["A"] + at["com"]) / 2) < abs(at["A"] - at["com"]) / 2 - 5
     assert "off the half circle" in loaded.text
 
 

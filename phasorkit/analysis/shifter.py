@@ -1,4 +1,4 @@
-"""R and C in series as a phase shifter: the voltage between P and the common wire B, turned against the source A–B."""
+"""R and C in series as a phase shifter: the voltage between P and the common wire, turned against the source."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ FAULTS = (SOUND, "R1 open", "R1 shorted", "C1 open", "C1 shorted")
 
 @dataclass(frozen=True)
 class Turned:
-    """What a shifter gives: phasors against B [V rms], with the source at 0°, and the current from A to B [A rms].
+    """What a shifter gives: phasors against the common wire [V rms], with the source at 0°, and the current [A rms].
 
     `r` and `c` are the volts along R1 and C1 in the direction of the current [V rms].
     """
@@ -41,7 +41,7 @@ class Turned:
 
 @dataclass(frozen=True, kw_only=True)
 class Shifter:
-    """A resistor and a capacitor in series between A and B, tapped at P.
+    """A resistor and a capacitor in series from A to the common wire `com`, tapped at P.
 
     Parameters
     ----------
@@ -50,7 +50,7 @@ class Shifter:
     volts, frequency : float
         Of the source [V rms], [Hz].
     output : `LATE` or `EARLY`
-        Which of the two lies between P and B.
+        Which of the two lies between P and com.
 
     Raises
     ------
@@ -104,15 +104,15 @@ class Shifter:
         return 2 * pi * self.frequency * self.time_constant
 
     def network(self) -> Network:
-        """R1 and C1 between A, P and B."""
+        """R1 and C1 between A, P and com."""
         first, second = (("R", self.resistance), ("C", self.capacitance))
         if self.output == EARLY:
             first, second = second, first
-        ends = ((first, "A", "P"), (second, "P", "B"))
+        ends = ((first, "A", "P"), (second, "P", "com"))
         return Network(tuple(Element(f"{kind}1", kind, value, a, b) for (kind, value), a, b in ends))
 
     def turned(self, *, fault: str = SOUND, meter: float | None = None) -> Turned:
-        """Solve it, with one part faulty or a meter of so many ohms between P and B.
+        """Solve it, with one part faulty or a meter of so many ohms between P and com.
 
         Raises
         ------
@@ -132,8 +132,8 @@ class Shifter:
         if fault != SOUND:
             network = network.opened(name) if how == "open" else network.shorted(name)
         if meter is not None:
-            network = network.with_element(Element("meter", "R", meter, "P", "B"))
-        solved = network.solve({"A": complex(self.volts), "B": 0j}, frequency=self.frequency)
+            network = network.with_element(Element("meter", "R", meter, "P", "com"))
+        solved = network.solve({"A": complex(self.volts), "com": 0j}, frequency=self.frequency)
         across = {e.name: (e.a, e.b) for e in self.network().elements}
         r, c = (complex(solved.voltage(*across[part])) for part in ("R1", "C1"))
         ampere = complex(solved.source_current("A"))

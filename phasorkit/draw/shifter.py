@@ -24,7 +24,7 @@ WIDTH, HEIGHT = 540.0, 372.0
 _SIDE = 250.0
 """Length of the source's volts [px]."""
 _FOOT = 152 + 330j
-"""Where B lies."""
+"""Where the common wire lies."""
 _LEFT, _RIGHT, _ZERO, _HIGH = 326.0, 530.0, 190.0, 104.0
 _PERIODS = 1.25
 _LOOKS = strands(("L1", "L2"))
@@ -34,7 +34,7 @@ _SOURCE, _OUTPUT = _LOOKS["L1"], _LOOKS["L2"]
 def shifter_picture(
     shifter: Shifter, *, fault: str = SOUND, meter: float | None = None, symbols: str = "IEC"
 ) -> Picture:
-    """Draw a shifter: its plane, with the source A–B pointing up, and its waves.
+    """Draw a shifter: its plane, with the source A–com pointing up, and its waves.
 
     Parameters
     ----------
@@ -42,7 +42,7 @@ def shifter_picture(
     fault : str
         One of `phasorkit.analysis.shifter.FAULTS`.
     meter : float, optional
-        Resistance of a meter between P and B [Ω].
+        Resistance of a meter between P and com [Ω].
     symbols : "IEC" or "NA"
 
     Returns
@@ -54,7 +54,7 @@ def shifter_picture(
     --------
     >>> shifter = Shifter.turning_by(30, capacitance=100e-9, volts=12, frequency=50)
     >>> shifter_picture(shifter).text.split(". ")[1]
-    'The output P–B, across C1, has 10.4 V and comes 30° later, 1.67 ms'
+    'The output P–com, across C1, has 10.4 V and comes 30° later, 1.67 ms'
     """
     turned = shifter.turned(fault=fault, meter=meter)
     canvas, ground = Canvas(WIDTH, HEIGHT), Ground(300, HEIGHT)
@@ -78,15 +78,15 @@ def describe(shifter: Shifter, turned: Turned, *, fault: str = SOUND, meter: flo
     elif meter is not None:
         where = f"{sides}; the meter of {render(meter, 'Ω')} pulls P off the half circle, inwards."
     else:
-        where = f"{sides}; they meet at a right angle at P, on the half circle over A–B."
+        where = f"{sides}; they meet at a right angle at P, on the half circle over A–com."
     return f"{source}{wrong}. {_output(shifter, turned)}. {where}"
 
 
 def _output(shifter: Shifter, turned: Turned) -> str:
     if abs(turned.output) < 1e-3 * shifter.volts:
-        return f"The output P–B, {shifter.output}, has no volts to speak of"
+        return f"The output P–com, {shifter.output}, has no volts to speak of"
     late = round(abs(turned.late_deg), 1)
-    said = f"The output P–B, {shifter.output}, has {_volts(turned.output)}"
+    said = f"The output P–com, {shifter.output}, has {_volts(turned.output)}"
     if late < 0.05:
         return f"{said} and is in step with the source"
     how = "later" if turned.late_deg > 0 else "earlier"
@@ -105,9 +105,9 @@ def _at(phasor: complex, volts: float) -> complex:
 
 
 def _heading(canvas: Canvas, ground: Ground, shifter: Shifter, fault: str, meter: float | None) -> None:
-    rows = [f"Output P–B, {shifter.output}"]
+    rows = [f"Output P–com, {shifter.output}"]
     rows += [fault] if fault != SOUND else []
-    rows += [f"meter {render(meter, 'Ω')} on P–B"] if meter is not None else []
+    rows += [f"meter {render(meter, 'Ω')} on P–com"] if meter is not None else []
     canvas.text(complex(14, 8 + 9 * len(rows)), rows, size=TEXT, colour=INK, anchor="start", bold=1)
     ground.box(complex(110, 8 + 9 * len(rows)), 200, 18 * len(rows))
     volts = round_volts(shifter.volts * 70 / _SIDE)
@@ -120,7 +120,7 @@ def _heading(canvas: Canvas, ground: Ground, shifter: Shifter, fault: str, meter
 
 
 def _circle(canvas: Canvas, ground: Ground, shifter: Shifter, turned: Turned) -> None:
-    """The source as a line, the half circle over it, and the angle at B."""
+    """The source as a line, the half circle over it, and the angle at com."""
     a, b, p = (_at(z, shifter.volts) for z in (turned.source, 0j, turned.output))
     right = shifter.output == LATE
     arc = f"M{point(a)} A{number(_SIDE / 2)},{number(_SIDE / 2)} 0 0 {1 if right else 0} {point(b)}"
@@ -138,7 +138,7 @@ def _circle(canvas: Canvas, ground: Ground, shifter: Shifter, turned: Turned) ->
 
 
 def _angle(canvas: Canvas, ground: Ground, b: complex, late: float) -> None:
-    """The arc at B from the source to the output, with its degrees beyond it."""
+    """The arc at com from the source to the output, with its degrees beyond it."""
     reach = 40.0
     end = b - 1j * reach * exp(1j * radians(late))
     sweep = 1 if late > 0 else 0
@@ -149,8 +149,8 @@ def _angle(canvas: Canvas, ground: Ground, b: complex, late: float) -> None:
 
 
 def _chain(canvas: Canvas, ground: Ground, shifter: Shifter, turned: Turned, fault: str, style: str) -> None:
-    """R1 and C1 as symbols between A, P and B, the right angle, the points."""
-    at = {"A": turned.source, "P": turned.output, "B": 0j}
+    """R1 and C1 as symbols between A, P and com, the right angle, the points."""
+    at = {"A": turned.source, "P": turned.output, "com": 0j}
     place = {name: _at(z, shifter.volts) for name, z in at.items()}
     values = {"R1": render(shifter.resistance, "Ω", digits=3), "C1": render(shifter.capacitance, "F", digits=3)}
     spans = [
@@ -166,9 +166,9 @@ def _chain(canvas: Canvas, ground: Ground, shifter: Shifter, turned: Turned, fau
     for name in at:
         canvas.circle(place[name], 4, Pen(INK, 1.8, fill=INK), f'data-node="{name}"')
         ground.disc(place[name], 7)
-    names = [("A", -20j), ("B", 19j)]
+    names = [("A", -20j), ("com", 19j)]
     beside = 17 if shifter.output == LATE else -17
-    near = min(abs(place["P"] - place[n]) for n in "AB") < 25
+    near = min(abs(place["P"] - place[n]) for n in ("A", "com")) < 25
     names += [("P", beside + (0j if not near else 6j))]
     for name, step in names:
         canvas.text(place[name] + step, [name], size=TEXT + 1, colour=INK)
@@ -179,7 +179,7 @@ def _chain(canvas: Canvas, ground: Ground, shifter: Shifter, turned: Turned, fau
 
 def _right_angle(canvas: Canvas, place: dict[str, complex], turned: Turned) -> None:
     """The small square at P where R1 and C1 really stand at 90°."""
-    a, b, p = (place[name] for name in "ABP")
+    a, b, p = (place[name] for name in ("A", "com", "P"))
     if min(abs(p - a), abs(p - b)) < 14 or abs((turned.r * turned.c.conjugate()).real) > 1e-3 * abs(
         turned.r * turned.c
     ):
@@ -209,7 +209,7 @@ def _waves(canvas: Canvas, shifter: Shifter, turned: Turned) -> None:
         down = _ZERO - scale * waveform(phasor, frequency=1, time=turns)
         chain = [complex(x, y) for x, y in zip(across, down, strict=True)]
         canvas.line(chain, look.pen(), extra=f'data-wave="{name}"')
-    rows = (("source A–B", turned.source, _SOURCE), ("output P–B", turned.output, _OUTPUT))
+    rows = (("source A–com", turned.source, _SOURCE), ("output P–com", turned.output, _OUTPUT))
     for y, (name, phasor, look) in zip((20.0, 40.0), rows, strict=True):
         canvas.line([complex(_LEFT, y), complex(_LEFT + 34, y)], look.pen())
         words = f"{name} {_volts(phasor)}"

@@ -17,7 +17,7 @@ from phasorkit.widgets.controls import ValueControl, buttons, labelled, status
 VOLTS = Given("volts", "", "V", 0.1, 50.0, "a bench source [V rms]")
 RESISTOR = Given("resistance", "", "Ω", 1.0, 1e9, "resistor")
 METERS = (("none", ""), ("10 MΩ", "10e6"), ("1 MΩ", "1e6"), ("100 kΩ", "1e5"))
-"""Meters between P and B by what the button says [Ω]."""
+"""Meters between P and com by what the button says [Ω]."""
 _SYMBOLS = (("IEC", "IEC"), ("North America", "NA"))
 
 
