@@ -2,50 +2,36 @@
 
 from __future__ import annotations
 
-import os
 import re
-import shutil
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
+from in_browser import browser_page, open_notebook, run_all
 from lab_server import lab_server
 
 pytestmark = pytest.mark.browser
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
-LAPTOP = {"width": 1366, "height": 768}
 NOISE = "ResizeObserver loop"
 """What Chromium reports of any page that resizes itself while it is being laid out."""
-
-if CHROMIUM is None and not os.environ.get("PHASORKIT_NEED_BROWSER"):
-    pytest.skip("no Chromium is installed (Debian: apt-get install chromium)", allow_module_level=True)
 
 
 @pytest.fixture(scope="module")
 def lesson(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Any, list[str]]]:
     """Lesson 05 open in JupyterLab, and the list into which the console's errors go."""
-    from playwright.sync_api import sync_playwright
-
-    folder = tmp_path_factory.mktemp("lab")
-    with lab_server(folder) as lab, sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
-        page = browser.new_page(viewport=LAPTOP)
+    with lab_server(tmp_path_factory.mktemp("lab")) as lab, browser_page() as page:
         errors: list[str] = []
         page.on("pageerror", lambda error: errors.append(str(error)))
         page.on("console", lambda m: errors.append(f"{m.text} {m.location}") if m.type == "error" else None)
-        page.set_default_timeout(30_000)
-        page.goto(lab.address("lessons/05-null-bridges.ipynb"))
-        page.locator(".jp-Notebook .jp-MarkdownCell h1").first.wait_for()
+        open_notebook(page, lab.address("lessons/05-null-bridges.ipynb"))
         yield page, errors
-        browser.close()
 
 
 def test_the_lesson_runs_and_its_app_follows_the_controls(lesson: tuple[Any, list[str]], tmp_path: Path) -> None:
     from playwright.sync_api import expect
 
     page, errors = lesson
-    _run_all(page)
+    run_all(page)
     app = page.locator(".jp-OutputArea-output:has([role=status])")
     app.scroll_into_view_if_needed()
     seen = _next_picture(page, "")
@@ -81,11 +67,17 @@ def _next_picture(page: Any, before: str) -> str:
     return str(page.evaluate(shown))
 
 
-def _run_all(page: Any) -> None:
-    """Menu Run, Run All Cells; wait until the last code cell has its number."""
-    page.get_by_role("menuitem", name="Run", exact=True).click()
-    page.get_by_role("menuitem", name="Run All Cells", exact=True).click()
+def test_the_links_of_a_lesson_lead_to_the_contents_and_on(lesson: tuple[Any, list[str]]) -> None:
+    """JupyterLab opens the start lesson; its own link goes down to the table, and from there another lesson opens."""
+    page, _ = lesson
+    in_front = page.locator(".jp-NotebookPanel:not(.lm-mod-hidden)")
+    page.get_by_role("link", name="Contents", exact=True).first.click()
+    in_front.get_by_role("heading", name=re.compile("^Lesson 00")).wait_for()
+    in_front.get_by_role("link", name="Contents", exact=True).first.click()
     page.wait_for_function(
-        """() => { const p = [...document.querySelectorAll('.jp-CodeCell .jp-InputPrompt')].map(e => e.textContent);
-                   return p.length > 0 && !p.some(t => t.includes('*')); }"""
+        """() => [...document.querySelectorAll("h2[data-jupyter-id='Contents']")].some(heading => {
+               const box = heading.getBoundingClientRect();
+               return box.height > 0 && box.top >= 0 && box.top < 300; })"""
     )
+    in_front.get_by_role("link", name=re.compile("^Lesson 09")).first.click()
+    in_front.get_by_role("heading", name=re.compile("^Lesson 09")).wait_for()

@@ -191,7 +191,7 @@ def navigation(lesson: Lesson, there: Sequence[Lesson], root: Path) -> str:
     """The line of links of one lesson among those that are there: previous, contents, exercises, next."""
     place = there.index(lesson)
     links = [f"[← {x.name}]({x.file})" for x in there[max(place - 1, 0) : place]]
-    links.append(f"[Contents]({START}#{HEADING})")
+    links.append(f"[{HEADING}]({'' if lesson.file == START else START}#{HEADING})")
     links += [_exercise(name, root, lead="Exercise ") for name in lesson.exercise]
     links += [f"[{x.name} →]({x.file})" for x in there[place + 1 : place + 2]]
     return " · ".join(links)

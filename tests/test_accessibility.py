@@ -1,0 +1,73 @@
+"""Lessons in JupyterLab and the handout, scanned for people who see little, use no mouse, or listen.
+
+Outside truth: axe-core's rules for WCAG 2.2, levels A and AA. What JupyterLab and ipywidgets draw around our cells is
+theirs: the scan looks at text cells and at outputs, without the handle of a slider, which ipywidgets gives no name; the
+same value is set in the box beside it, which has one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from in_browser import assert_nothing_serious, browser_page, findings, open_notebook, run_all
+from lab_server import lab_server
+from lesson_runs import LESSONS, lesson_files, ran, read, shows_picture
+
+from phasorkit.course import handout
+
+pytestmark = pytest.mark.browser
+
+OURS = (".jp-MarkdownOutput", ".jp-OutputArea-output")
+THEIRS = (".noUi-handle",)
+
+
+@pytest.fixture(scope="module")
+def page() -> Iterator[Any]:
+    """One browser page for all scans."""
+    with browser_page() as opened:
+        yield opened
+
+
+@pytest.fixture(scope="module")
+def lab(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Any]:
+    """A running JupyterLab over a copy of the lessons."""
+    with lab_server(tmp_path_factory.mktemp("lab")) as running:
+        yield running
+
+
+@pytest.mark.parametrize("path", lesson_files(), ids=lambda p: p.name)
+def test_a_lesson_as_run_has_no_serious_finding(path: Path, page: Any, lab: Any) -> None:
+    """Text, pictures, apps with their controls."""
+    open_notebook(page, lab.address(f"lessons/{path.name}"))
+    run_all(page)
+    pictures = sum(1 for cell in read(path).cells if cell.cell_type == "code" and shows_picture(cell))
+    page.wait_for_function("n => document.querySelectorAll('.jp-OutputArea-output figure').length >= n", arg=pictures)
+    assert_nothing_serious(findings(page, include=OURS, exclude=THEIRS))
+
+
+def test_the_handout_has_no_serious_finding(page: Any, tmp_path: Path) -> None:
+    """Every page of it, as a whole document."""
+    for made in handout.write(LESSONS.parent, tmp_path, run=lambda lesson: ran(LESSONS / lesson.file)):
+        page.goto(made.as_uri())
+        assert_nothing_serious(findings(page))
+
+
+@pytest.mark.parametrize(
+    ("html", "rule"),
+    [
+        ('<img src="data:,">', "image-alt"),
+        ('<button title=""></button>', "button-name"),
+        ('<p style="color:#bbb;background:#fff">pale words</p>', "color-contrast"),
+        ('<input type="text" title="Volts">', "label-title-only"),
+    ],
+)
+def test_the_scan_sees_a_breach(html: str, rule: str, page: Any) -> None:
+    """A gate that cannot fail is none."""
+    page.set_content(f'<html lang="en"><head><title>A</title></head><body><main><h1>A</h1>{html}</main></body></html>')
+    found = findings(page)
+    assert [f for f in found if f[1].startswith(rule)]
+    with pytest.raises(AssertionError):
+        assert_nothing_serious(found)
