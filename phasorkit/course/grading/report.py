@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections import Counter
 from collections.abc import Sequence
+from pathlib import Path
 
 from rich.box import SIMPLE_HEAD
 from rich.console import Console
@@ -13,22 +15,28 @@ from rich.table import Table
 from rich.text import Text
 
 from phasorkit.course.grading.folder import ClassFolder
+from phasorkit.course.grading.insight import KINDS, check_facts, read_work, slip_words
 from phasorkit.course.grading.records import ClassResult, Record, Row
-from phasorkit.course.model import BLANK
+from phasorkit.course.model import BLANK, task
 
 SHOWN = 60
 """Learners listed on the terminal; the CSV has all."""
 
 
-def write_tables(result: ClassResult, folder: ClassFolder) -> None:
-    """Write ``grades.csv`` (a row per learner and exercise) and ``marks.csv`` (a row per check), UTF-8 with mark.
+def write_tables(result: ClassResult, folder: ClassFolder, *, root: Path | None = None) -> None:
+    """Write ``grades.csv``, ``marks.csv`` and ``checks.csv`` (UTF-8 with mark), and with a course ``report.html``.
 
-    Rows and columns come in a fixed order; decimal points. A cell never begins like a spreadsheet formula.
+    A row per learner and exercise, per answer, and per check. Rows and columns come in a fixed order; decimal points.
+    A cell never begins like a spreadsheet formula. `root`: the course, which the page needs and the tables do not.
     """
-    for name, rows in (("grades.csv", grades(result)), ("marks.csv", marks(result))):
+    if root is not None:
+        from phasorkit.course.grading.class_page import class_page
+
+        folder.write(folder.path / "report.html", class_page(result, root=root).encode("utf-8", "replace"))
+    for name, rows in (("grades.csv", grades(result)), ("marks.csv", marks(result)), ("checks.csv", checks(result))):
         text = io.StringIO(newline="")
         csv.writer(text, lineterminator="\r\n").writerows([_inert(cell) for cell in row] for row in rows)
-        folder.write(folder.path / name, text.getvalue().encode("utf-8-sig"))
+        folder.write(folder.path / name, text.getvalue().encode("utf-8-sig", "replace"))
 
 
 def grades(result: ClassResult) -> list[list[str]]:
@@ -63,6 +71,19 @@ def marks(result: ClassResult) -> list[list[str]]:
     return rows
 
 
+def checks(result: ClassResult) -> list[list[str]]:
+    """Header and one row per exercise and check: what became of the answers, and the slips with their counts."""
+    rows = [["exercise", "check", "learners", *KINDS, "followed", "share_right", "tells_apart", "slips", "remark"]]
+    for name in dict.fromkeys(record.exercise for record in result.records):
+        records = read_work([record for record in result.records if record.exercise == name])
+        for check in check_facts(task(name), records):
+            tells = "" if check.discrimination is None else f"{check.discrimination:.3f}"
+            numbers = [str(check.learners), *map(str, check.counts), str(check.followed), f"{check.share_right:.3f}"]
+            slips = "; ".join(slip_words(check, most=len(check.slips)))
+            rows.append([name, check.name, *numbers, tells, slips, check.remark])
+    return rows
+
+
 def commonest_slip(rows: Sequence[Row]) -> tuple[str, int] | None:
     """The slip most often recognised in one check, and how often; of equals the first in the alphabet."""
     counts = Counter(row.slip for row in rows if row.slip)
@@ -83,8 +104,10 @@ def show(result: ClassResult, console: Console) -> None:
     old = f", {result.unchanged} of them unchanged since an earlier run" if result.unchanged else ""
     console.print(f"\n{graded} graded{old}; {len(result.problems)} not graded. {result.seconds:.0f} s.")
     for name, what in (
+        ("report.html", "the class on one page: scores, commonest slips, whom to ask what"),
         ("grades.csv", "a row per learner, for a spreadsheet"),
-        ("marks.csv", "a row per check, with slip and feedback"),
+        ("marks.csv", "a row per answer, with slip and feedback"),
+        ("checks.csv", "a row per check, with how often it was right and what went wrong"),
         ("feedback", "a page per learner, to hand back"), ("gradebook.db", "nbgrader's gradebook"),
         ("received", "every file as it was handed in"), ("backups", "what earlier runs had written"),
     ):  # fmt: skip
@@ -138,4 +161,5 @@ def _show_questions(result: ClassResult, console: Console) -> None:
 
 def _inert(cell: str) -> str:
     """A cell that a spreadsheet shows as text even when it begins like a formula."""
-    return f"'{cell}" if cell.startswith(("=", "+", "-", "@", "\t", "\r")) else cell
+    number = re.fullmatch(r"-?\d+(\.\d+)?", cell)
+    return f"'{cell}" if cell.startswith(("=", "+", "-", "@", "\t", "\r")) and not number else cell

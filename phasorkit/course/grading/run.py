@@ -115,10 +115,10 @@ def grade_folder(
                 run.all_of(submissions, place, those)
         except BaseException:  # also when it is stopped in the middle, the tables tell what is done
             with suppress(GradebookError, OSError):
-                write_tables(run.result(monotonic() - started), folder)
+                write_tables(run.result(monotonic() - started), folder, root=root)
             raise
         result = run.result(monotonic() - started)
-        write_tables(result, folder)
+        write_tables(result, folder, root=root)
         folder.require_sound()
     return result
 

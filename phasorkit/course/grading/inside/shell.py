@@ -8,7 +8,8 @@ import signal
 import socket
 import sys
 import threading
-from types import FrameType
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Any, NoReturn
 
 from ipykernel.zmqshell import ZMQInteractiveShell
@@ -21,6 +22,11 @@ TEXT_AT_ONCE = 8_000
 
 TEXT_OF_A_CELL = 300_000
 """Characters that one cell may print; what follows is left out and said so."""
+
+LARGEST_OUTPUT = 12_000_000
+"""Bytes of one output; a larger one, which the grader would take for an attack, is left out and said so."""
+
+TOO_LARGE = f"[an output of more than {LARGEST_OUTPUT // 1_000_000} MB was left out]\n"
 
 
 class Wire(Session):
@@ -43,6 +49,8 @@ class Wire(Session):
     def pass_on(self, message: dict[str, Any]) -> None:
         """Send a message, whole, whichever thread it comes from."""
         if self.line is not None:
+            if "shows" in message and frames.size(message) > LARGEST_OUTPUT:
+                message = {"shows": "stream", "content": {"name": "stderr", "text": TOO_LARGE}}
             with self.busy:
                 frames.send(self.line, message)
 
@@ -117,7 +125,6 @@ class Kernel:
     def __init__(self, shell: LearnerShell, wire: Wire, line: socket.socket) -> None:
         self.untyped: Any = shell
         self.wire = wire
-        self.running = False
         wire.line = line
         self.line = line
         self.printed = (Printed("stdout", wire), Printed("stderr", wire))
@@ -136,11 +143,16 @@ class Kernel:
         np.random.seed()  # noqa: NPY002 (the generator that learners call by np.random)
         for number in (signal.SIGTERM, signal.SIGCHLD, signal.SIGPIPE):
             signal.signal(number, signal.SIG_IGN if number == signal.SIGPIPE else signal.SIG_DFL)
-        signal.signal(signal.SIGINT, self._interrupted)
+        signal.signal(signal.SIGINT, signal.SIG_IGN)
 
-    def _interrupted(self, _number: int, _frame: FrameType | None) -> None:
-        if self.running:
-            raise KeyboardInterrupt
+    @contextmanager
+    def _interruptible(self) -> Iterator[None]:
+        """An interruption ends what runs in here, whatever a learner's cell has made of it before, and nothing else."""
+        signal.signal(signal.SIGINT, signal.default_int_handler)
+        try:
+            yield
+        finally:
+            signal.signal(signal.SIGINT, signal.SIG_IGN)
 
     def serve(self) -> None:
         """Run cells and answer questions, one after the other."""
@@ -160,20 +172,14 @@ class Kernel:
     def _run(self, source: str) -> None:
         for stream in self.printed:
             stream.left = TEXT_OF_A_CELL
-        self.running = True
-        try:
+        with self._interruptible():
             self.untyped.run_cell(source, store_history=True)
-        finally:
-            self.running = False
         for stream in self.printed:
             stream.flush()
         self.wire.pass_on({"done": True})
 
     def _answer(self, expression: str) -> None:
-        self.running = True
-        try:
+        with self._interruptible():
             found = self.untyped.user_expressions({"answer": expression})["answer"]
-        finally:
-            self.running = False
         text = found["data"]["text/plain"] if found["status"] == "ok" else ""
         self.wire.pass_on({"answer": text})

@@ -1,0 +1,173 @@
+"""What in a graded class a person should look at: what was seen, what may be behind it, never a verdict."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from phasorkit.course.briefs import draw_brief
+from phasorkit.course.grading.insight import read_work
+from phasorkit.course.grading.notebooks import load
+from phasorkit.course.grading.own_code import library_use, modules, read_submitted, same_code
+from phasorkit.course.grading.records import ClassResult, Record
+from phasorkit.course.model import RIGHT, Brief, Task, judge, tasks
+
+FOREIGN = 2
+"""Answers that must fit another learner's numbers, and not one's own, before it is asked about."""
+
+
+@dataclass(frozen=True)
+class Topic:
+    """A kind of question: a heading, and what may be behind it, the harmless first."""
+
+    title: str
+    may_be: str
+
+
+TOPICS = {
+    "unreadable": Topic(
+        "Work that could not be read",
+        "A wrong or damaged file. Ask for the notebook again; it is graded when you run this again.",
+    ),
+    "rescued": Topic(
+        "Files that had to be put right",
+        "Editors and old programs do this. Look whether the rest of the work is there.",
+    ),
+    "identity": Topic(
+        "Another id or class code than expected",
+        "A typing mistake, last year's code, a file under the wrong name, or somebody else's work. The marks are for "
+        "the numbers that the notebook began with.",
+    ),
+    "cells": Topic(
+        "Cells changed, moved, missing or doubled",
+        "Mostly a slip of the hand. The released cells were put back and count, so nothing was gained by it.",
+    ),
+    "stopped": Topic(
+        "Notebooks that were stopped",
+        "Mostly a loop without an end. The feedback page shows where; the answers before it count.",
+    ),
+    "library": Topic(
+        "The library's own work in tasks by hand",
+        "Perhaps only to check an answer, as the exercise suggests. Ask how the answer came about.",
+    ),
+    "same": Topic(
+        "The same code, letter by letter",
+        "People may have worked together, which you may have allowed. Ask each to explain one step.",
+    ),
+    "foreign": Topic(
+        "Answers that fit another learner's numbers",
+        "Perhaps the begin cell was run with another id while working. Ask for the way to the answer.",
+    ),
+    "other": Topic("Other things", "See what it says."),
+}
+"""Kinds of questions in the order of the report."""
+
+_TOPIC_OF = {
+    "unreadable": "unreadable", "rescued": "rescued", "begin": "identity", "learner": "identity",
+    "class code": "identity", "edited": "cells", "retyped": "cells", "missing": "cells", "doubled": "cells",
+    "moved": "cells", "stopped": "stopped",
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Question:
+    """One thing to look at: its topic (a key of `TOPICS`), whose work, and what was seen."""
+
+    topic: str
+    learner: str
+    exercise: str
+    text: str
+
+
+def questions(result: ClassResult, *, root: Path) -> list[Question]:
+    """Everything about graded work that a person should look at, by topic, learner and exercise.
+
+    Parameters
+    ----------
+    result : ClassResult
+    root : Path
+        The course, for its ``exercises``: what was handed out is nobody's own.
+    """
+    found = [
+        Question(_TOPIC_OF.get(flag.kind, "other"), record.learner, record.exercise, flag.text)
+        for record in result.records
+        for flag in record.flags
+    ]
+    for name, exercise in tasks().items():
+        records = read_work([record for record in result.records if record.exercise == name])
+        release = root / "exercises" / name / f"{name}.ipynb"
+        if records and release.is_file():
+            found += _about_code(result.class_folder, records, release.read_bytes())
+            found += _about_numbers(exercise, records)
+    order = list(TOPICS)
+    return sorted(dict.fromkeys(found), key=lambda q: (order.index(q.topic), q.exercise, q.learner))
+
+
+def _about_code(class_folder: Path, records: Sequence[Record], release: bytes) -> list[Question]:
+    exercise = records[0].exercise
+    allowed = set().union(*(modules(cell) for cell in _given(release)))
+    codes = {
+        r.learner: read_submitted(class_folder / "submitted" / r.learner / exercise / f"{exercise}.ipynb", release)
+        for r in records
+    }
+    found = []
+    for learner, cells in codes.items():
+        used: dict[str, list[str]] = defaultdict(list)
+        for cell, module in library_use(cells, allowed):
+            used[module].append(cell)
+        found += [
+            Question("library", learner, exercise, f"uses {module} in {_list(where)}") for module, where in used.items()
+        ]
+    for group in same_code(codes):
+        for learner in group:
+            others = [other for other in group if other != learner]
+            found.append(Question("same", learner, exercise, f"all of its own code is that of {_list(others)}"))
+    return found
+
+
+def _given(release: bytes) -> Iterable[str]:
+    """Code that was handed out with the exercise."""
+    return [cell.source for cell in load(release).cells if cell.cell_type == "code"]
+
+
+def _about_numbers(exercise: Task, records: Sequence[Record]) -> list[Question]:
+    """Wrong answers that are right for another learner's numbers."""
+    briefs: dict[tuple[tuple[str, float | str], ...], Brief] = {}
+    owners: dict[tuple[tuple[str, float | str], ...], list[str]] = defaultdict(list)
+    drawn: dict[str, Brief] = {}
+    for record in records:
+        if record.begun:
+            brief = drawn[record.learner] = draw_brief(exercise, *record.begun)
+            briefs.setdefault(brief.values, brief)
+            owners[brief.values].append(record.learner)
+    found = []
+    for record in records:
+        own = drawn.get(record.learner)
+        wrong = [row.check for row in record.rows if row.outcome == "wrong" and row.check in record.answers]
+        if own is None or len(wrong) < FOREIGN:
+            continue
+        for values, brief in briefs.items():
+            fits = [check for check in wrong if values != own.values and _fits(exercise, brief, check, record.answers)]
+            if len(fits) >= FOREIGN:
+                others = _list(owners[values])
+                text = f"{_list(fits)} wrong for its own numbers, and right for those of {others}"
+                found.append(Question("foreign", record.learner, record.exercise, text))
+    return found
+
+
+def _fits(exercise: Task, brief: Brief, check: str, answers: Mapping[str, object]) -> bool:
+    mark = judge(exercise, brief, check, {check: answers[check]})  # type: ignore[dict-item]
+    return mark.outcome == RIGHT and not mark.followed
+
+
+def _list(words: Sequence[str], most: int = 5) -> str:
+    """Words in a row; of many only the first.
+
+    >>> _list(["a"]), _list(["a", "b", "c"])
+    ('a', 'a, b and c')
+    """
+    if len(words) > most:
+        return f"{', '.join(words[:most])} and {len(words) - most} more"
+    return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
