@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import cmath
+import math
+
 import numpy as np
 from numpy.typing import ArrayLike
 
@@ -14,6 +17,8 @@ def positive(value: ArrayLike, name: str, unit: str) -> FloatArray:
     >>> positive(400, "line_voltage", "V").item()
     400.0
     """
+    if isinstance(value, float | int) and not isinstance(value, bool) and 0 < value < math.inf:  # the usual, fast
+        return np.asarray(value, dtype=float)
     array = _numbers(value, "iuf")
     if array is None or not (np.all(np.isfinite(array)) and np.all(array > 0)):
         raise ValueError(f"{name} must be positive and finite [{unit}], got {value!r}")
@@ -26,6 +31,8 @@ def phasor(value: ArrayLike, name: str, unit: str) -> ComplexArray:
     >>> phasor(1j, "source", "V").item()
     1j
     """
+    if isinstance(value, complex | float | int) and not isinstance(value, bool) and cmath.isfinite(value):
+        return np.asarray(value, dtype=complex)
     array = _numbers(value, "iufc")
     if array is None or not np.all(np.isfinite(array)):
         raise ValueError(f"{name} must be finite [{unit}], got {value!r}")

@@ -10,10 +10,10 @@ import numpy as np
 
 from phasorkit.indicators.base import Indicator
 from phasorkit.network import Network
-from phasorkit.phasors import ComplexArray
 from phasorkit.supply import Supply
 
 Cases = Mapping[str, tuple[Supply, Network]]
+Pairs = tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True)
@@ -61,17 +61,29 @@ def solve_at_once(indicator: Indicator, cases: Cases) -> dict[str, State]:
     return {name: found[name] for name in cases}
 
 
+def _held(supply: Supply) -> Mapping[str, complex]:
+    """`Supply.sources` of a supply of 1 V between lines: all else in proportion."""
+    negative, zero = complex(np.asarray(supply.negative)), complex(np.asarray(supply.zero))
+    return _unit(supply.sequence, supply.earthing, negative, zero, supply.probes, supply.lost)
+
+
 @lru_cache(maxsize=1024)
-def _held(supply: Supply) -> Mapping[str, ComplexArray]:
-    """`Supply.sources`, kept: an app asks for the same few supplies again and again."""
-    return supply.sources()
+def _unit(
+    sequence: str, earthing: str, negative: complex, zero: complex, probes: Pairs, lost: Pairs
+) -> Mapping[str, complex]:
+    """Kept, for an app asks for the same few supplies again and again."""
+    supply = Supply(
+        line_voltage=1.0, sequence=sequence, earthing=earthing, negative=negative, zero=zero, probes=probes, lost=lost
+    )
+    return {node: complex(v) for node, v in supply.sources().items()}
 
 
 def _solve(indicator: Indicator, names: list[str], cases: Cases) -> dict[str, State]:
     """The states of one group."""
     supply, network = cases[names[0]]
+    volts_of = np.array([float(np.asarray(cases[name][0].line_voltage)) for name in names])
     held = [_held(cases[name][0]) for name in names]
-    stacked = {node: np.array([sources[node] for sources in held]) for node in held[0]}
+    stacked = {node: volts_of * np.array([sources[node] for sources in held]) for node in held[0]}
     reading = indicator.on(supply, network=network, sources=stacked)
     shape, solution = (len(names),), reading.solution
     volts, watts = {}, {}

@@ -43,7 +43,8 @@ SOURCES = {
         "generator", "two generator channels with a common ground", 7.0, False,
         (
             "Common ground to L3: the ground is the third phase. Channel 1 to L1, channel 2 to L2, same volts.",
-            "Sequence 1-2-3: channel 2 is 60° BEHIND channel 1 (not 120°: both are seen from L3). 1-3-2: 60° ahead. Where a positive phase means earlier, behind is −60°.",
+            "Sequence 1-2-3: channel 2 is 60° BEHIND channel 1 (not 120°: both are seen from L3). 1-3-2: 60° ahead. "
+            "Where a positive phase means earlier, behind is −60°.",
             "Its ground is often earth. Then a scope's ground clip, which is earth too, goes on L3 and nowhere else.",
             "Where the circuit needs N or PE: three equal resistors of 10 kΩ from L1, L2, L3 to one point.",
         ),

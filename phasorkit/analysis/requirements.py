@@ -6,6 +6,7 @@ connection and, where asked for, every single fault.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import lru_cache
 
 import numpy as np
@@ -13,13 +14,13 @@ import numpy as np
 from phasorkit.analysis.at_once import State, solve_at_once
 from phasorkit.analysis.design import CAPACITOR_KINDS, Asked, Design, Requirement
 from phasorkit.analysis.design_faults import try_faults
-from phasorkit.analysis.loading import lamp_loading
+from phasorkit.analysis.loading import LIT_LAMP
 from phasorkit.analysis.margins import Margins
 from phasorkit.analysis.ratings import CLASS_X, CLASS_Y, DERATING, EXTRA_LOW
 from phasorkit.analysis.stress import Stress, stresses
 from phasorkit.analysis.tolerance import Corners, corners
 from phasorkit.analysis.wiring import MISLEADING, RIGHT, verdict, wiring_states
-from phasorkit.indicators.base import OVERVOLTAGE, SEQUENCES, Indicator
+from phasorkit.indicators.base import OVERVOLTAGE, SEQUENCES, Indicator, Reading
 from phasorkit.lamps import DARK, LIT
 from phasorkit.supply import Supply
 from phasorkit.switching import GlowLamp, Led
@@ -66,9 +67,9 @@ def _lamps(built: Indicator, margins: Margins) -> list[Requirement]:
     """The worst corner for the lamps that must be dark, and for those that must be lit."""
     box = corners(built, margins)
     found: dict[str, list[Requirement]] = {DARK: [], LIT: []}
-    for s in SEQUENCES:
-        states = built.on(built.supply(s)).lamp_states
-        for k, (lamp, state) in enumerate(zip(built.lamps, map(str, states), strict=True)):
+    readings = {s: built.on(built.supply(s)) for s in SEQUENCES}
+    for s, reading in readings.items():
+        for k, (lamp, state) in enumerate(zip(built.lamps, map(str, reading.lamp_states), strict=True)):
             if state == DARK:
                 found[DARK].append(_dark(lamp.name, s, box, k, lamp.dark_below))
             else:
@@ -76,7 +77,7 @@ def _lamps(built: Indicator, margins: Margins) -> list[Requirement]:
     darkest = max(found[DARK], key=lambda r: r.value / r.limit, default=None)
     dimmest = min(found[LIT], key=lambda r: r.value / r.limit, default=None)
     never = [Requirement("dark lamp stays dark", 0, 1, "", False, False, "no lamp is dark on the nominal supply")]
-    return [*([darkest] if darkest else never), *([dimmest] if dimmest else []), _current(built, margins)]
+    return [*([darkest] if darkest else never), *([dimmest] if dimmest else []), _current(built, readings, margins)]
 
 
 def _dark(lamp: str, sequence: str, box: Corners, k: int, limit: float) -> Requirement:
@@ -95,14 +96,20 @@ def _lit(lamp: str, sequence: str, box: Corners, k: int, limit: float) -> Requir
     return Requirement("lit lamp lights", value, limit, "V", False, value > limit, case)
 
 
-def _current(built: Indicator, margins: Margins) -> Requirement:
+def _current(built: Indicator, readings: Mapping[str, Reading], margins: Margins) -> Requirement:
     """Current of the weakest lit lamp at the lowest voltage: a glow lamp as a resistor, an LED by its own figure."""
     mean = built.figures().get("bright_led_mean_at_85_percent_ampere")
     if mean is not None:
         value, limit, case = mean, Led().plain_above, "mean, bright LED at 85 % of voltage"
     else:
-        lit = [r.ampere for r in lamp_loading(built) if r.ampere > 0]
-        value, limit = margins.voltage[0] * min(lit, default=0.0), GlowLamp().plain_above
+        found = [
+            abs(volts) / abs(ohms + LIT_LAMP)
+            for reading in readings.values()
+            for lamp, state in zip(built.lamps, reading.lamp_states, strict=True)
+            if str(state) != DARK
+            for volts, ohms in [map(complex, reading.solution.thevenin(lamp.a, lamp.b))]
+        ]
+        value, limit = margins.voltage[0] * min(found, default=0.0), GlowLamp().plain_above
         case = f"lamp taken as 100 kΩ, {100 * margins.voltage[0]:.0f} % of voltage"
     return Requirement("current of the lit lamp", 1e3 * value, 1e3 * limit, "mA", False, value >= limit, case)
 
@@ -191,7 +198,7 @@ def _capacitors(design: Design, built: Indicator, capacitors: list[Stress]) -> l
     if not capacitors:
         return []
     need, kind = max(capacitors, key=lambda s: s.volts), design.capacitor
-    person = bool(built.safety()) and any("PE" in (e.a, e.b) for e in built.network().elements)
+    person = any("PE" in (e.a, e.b) for e in built.network().elements)
     classes = CLASS_Y if person else (*CLASS_X, *CLASS_Y) if built.line_voltage > EXTRA_LOW else CAPACITOR_KINDS
     asked = "class Y: a person is in series" if person else "class X or Y: across mains"
     fits = kind in classes
