@@ -8,6 +8,7 @@ import shutil
 import warnings
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import nullcontext
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -20,6 +21,7 @@ from phasorkit.course.briefs import draw_brief
 from phasorkit.course.grading import worker
 from phasorkit.course.grading.demo import CLASS_CODE, make_class
 from phasorkit.course.grading.notebooks import grade_id, load
+from phasorkit.course.grading.pool import Workers
 from phasorkit.course.grading.records import ClassResult
 from phasorkit.course.grading.run import grade_folder
 from phasorkit.course.model import task, truths
@@ -246,7 +248,8 @@ def test_a_fault_of_ours_costs_one_submission_and_none_of_its_marks(
     file = folder / "inbox" / "app-01" / "bridge.ipynb"
     file.write_bytes(file.read_bytes().replace(b"reactance / 3", b"reactance/ 3"))
     monkeypatch.setattr(worker, "grade", fails)
-    _, result = again(graded, tmp_path)
+    here = nullcontext(Workers(lambda: ThreadPoolExecutor(1), 1))
+    result = grade_folder(folder / "inbox", root=ROOT, class_folder=folder, class_code=CLASS_CODE, workers=here)
     lines = [p.reason for p in result.problems if p.learner == "app-01"]
     assert len(lines) == 1
     assert lines[0].startswith("could not be graded (LookupError: no idea what to do with app-01)")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import sqlite3
 from contextlib import closing, suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -21,11 +21,13 @@ class ClassFolder:
 
     ``received`` holds what learners handed in, byte for byte; ``submitted`` the same work on the released exercise,
     as nbgrader reads it; ``records`` our own record of each submission (beside, not inside ``autograded``: nbgrader
-    copies every extra file from there into the learner's feedback).
+    copies every extra file from there into the learner's feedback). ``written`` are the files of this very run, of
+    which no copy is kept when it writes them again.
     """
 
     path: Path
     stamp: str
+    written: set[Path] = field(default_factory=set)
 
     @classmethod
     def at(cls, path: Path) -> ClassFolder:
@@ -97,8 +99,10 @@ class ClassFolder:
         if file.exists():
             if file.read_bytes() == data:
                 return
-            self.keep(file)
+            if file not in self.written:
+                self.keep(file)
         replace_file(file, data)
+        self.written.add(file)
 
     def keep(self, file: Path) -> None:
         """Copy a file of this folder to `backups`, once per run."""

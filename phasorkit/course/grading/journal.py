@@ -6,6 +6,7 @@ A run that was killed leaves them; the next one enters them into the gradebook i
 from __future__ import annotations
 
 import json
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -39,5 +40,9 @@ class Journal:
         return Graded(notebook, record) if record is not None and record.source == source else None
 
     def drop(self, learner: str, exercise: str) -> None:
-        """Forget a result: it is in the gradebook, or out of date."""
-        self._file(learner, exercise).unlink(missing_ok=True)
+        """Forget a result: it is in the gradebook."""
+        file = self._file(learner, exercise)
+        file.unlink(missing_ok=True)
+        with suppress(OSError):  # others may wait there
+            file.parent.rmdir()
+            self.path.rmdir()

@@ -29,10 +29,14 @@ class NoWorkers(RuntimeError):
 
 @dataclass
 class Workers:
-    """An executor that `make` gives, again after it broke, and how many jobs it runs at a time."""
+    """An executor that `make` gives, again after it broke; how many jobs it runs at a time, and what it does with one.
+
+    `task` is None for `worker.grade`.
+    """
 
     make: Callable[[], Executor]
     count: int
+    task: Callable[[Job], Graded] | None = None
     executor: Executor = field(init=False)
 
     def __post_init__(self) -> None:
@@ -40,11 +44,12 @@ class Workers:
 
     def submit(self, job: Job) -> Future[Graded]:
         """Have a job graded; a worker may have died while it had nothing to do."""
+        task = self.task or worker.grade
         try:
-            return self.executor.submit(worker.grade, job)
+            return self.executor.submit(task, job)
         except BrokenExecutor:
             self.renew()
-            return self.executor.submit(worker.grade, job)
+            return self.executor.submit(task, job)
 
     def renew(self) -> None:
         """Another executor in the place of a broken one."""
@@ -57,10 +62,15 @@ def local_workers(count: int, kernels: Kernels) -> Iterator[Workers]:
     """So many processes of this machine; they get ready while something else is done, and end with this process."""
     context = multiprocessing.get_context("spawn")
     workers = Workers(lambda: ProcessPoolExecutor(count, mp_context=context, initializer=_begin), count)
+    others = set(multiprocessing.active_children())
     for _ in range(count):
         workers.executor.submit(report, kernels)
     try:
         yield workers
+    except BaseException:  # do not wait for what nobody will want
+        for process in set(multiprocessing.active_children()) - others:
+            process.terminate()
+        raise
     finally:
         workers.executor.shutdown(wait=True, cancel_futures=True)
 

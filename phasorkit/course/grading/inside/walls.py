@@ -42,7 +42,11 @@ def become_ordinary() -> None:
     os.setgroups([])
     os.setresgid(ORDINARY_USER, ORDINARY_USER, ORDINARY_USER)
     os.setresuid(ORDINARY_USER, ORDINARY_USER, ORDINARY_USER)
-    _checked(_libc().prctl(SET_DUMPABLE, 1, 0, 0, 0), "staying readable to itself")
+
+
+def be_readable(yes: bool) -> None:
+    """Let other processes of the same user look into this one by way of /proc, or not."""
+    _checked(_libc().prctl(SET_DUMPABLE, int(yes), 0, 0, 0), "what /proc tells of this process")
 
 
 def enclose() -> None:
@@ -54,10 +58,12 @@ def enclose() -> None:
         The system does not let an ordinary user do so here.
     """
     user, group = os.getuid(), os.getgid()
+    be_readable(True)  # else its own settings below could not be written
     _checked(_libc().unshare(NEW_USER | NEW_MOUNTS | NEW_IPC | NEW_NET | NEW_PID), "new namespaces")
     for file, text in (("setgroups", "deny"), ("uid_map", f"{user} {user} 1"), ("gid_map", f"{group} {group} 1")):
         with open(f"/proc/self/{file}", "w", encoding="ascii") as stream:
             stream.write(text)
+    be_readable(False)
 
 
 def private_places(megabytes: int) -> None:
@@ -116,5 +122,6 @@ def confine(limits: Mapping[str, int], *, enclosed: bool) -> None:
     if enclosed:
         private_places(limits["files_mb"])
     drop_privileges()
+    be_readable(True)
     refuse_calls()
     set_limits(limits, processes=True)

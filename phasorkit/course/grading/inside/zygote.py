@@ -38,6 +38,7 @@ def main(number: int, wanted: str) -> None:
     control = socket.socket(fileno=number)
     if wanted != OPEN:
         walls.become_ordinary()
+        walls.be_readable(False)
     frames.send(control, {"walls": wanted, "walled": wanted == WALLED and _try_out()})
     shell, wire = _warm_up()
     frames.send(control, {"ready": True})
