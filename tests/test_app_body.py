@@ -92,6 +92,11 @@ def test_the_worst_over_all_faults_is_not_below_any_of_them() -> None:
     assert body_path(PROBE, high, fault=BOTH_OF_CHAIN, body=1e-3).current > worst
 
 
+def test_an_isolated_network_has_no_way_back_in_any_fault() -> None:
+    isolated = Supply(line_voltage=400, frequency=50, earthing="isolated")
+    assert worst_touch(PROBE, isolated) == (0.0, "none")
+
+
 @pytest.mark.parametrize("fault", ["R9 shorted", "R1", "", "C1 bent"])
 def test_an_unknown_fault_is_refused(fault: str) -> None:
     with pytest.raises(ValueError, match="fault must be one of none, R1 shorted"):

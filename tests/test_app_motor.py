@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import re
 from itertools import pairwise
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -61,6 +62,13 @@ def test_low_volts_cost_slip_and_current_and_very_low_ones_the_start() -> None:
     assert low.rpm < full.rpm
     assert max(low.currents) > 1.1 * max(full.currents)
     assert shown(MotorSettings(on=True, line_voltage=40), 300).rpm < 1000
+
+
+def test_torque_below_friction_moves_nothing() -> None:
+    """24 of 400 V give 1.9·(24/400)² = 0.7 % of rated torque; friction is 120 W at 3000 r/min: 2.9 %."""
+    stuck = shown(MotorSettings(on=True, line_voltage=24, load=0))
+    assert (stuck.rpm, stuck.turns) == (0, "at rest")
+    assert max(stuck.currents) > 0.3
 
 
 def test_on_sixty_hertz_the_field_and_the_shaft_turn_a_fifth_faster() -> None:
@@ -214,3 +222,13 @@ def test_labels_carry_units_and_nothing_hidden_failed() -> None:
     labels = [str(getattr(c, "description", "")) for c in widgets_of(widget)]
     assert [x for x in labels if x.endswith("]")] == ["Line volts [V]", "Frequency [Hz]", "Pump load [%]"]
     assert_no_hidden_error(widget)
+
+
+def test_the_millimetres_of_the_ruler_cell_are_those_of_the_picture() -> None:
+    """At 96 px to the inch (CSS); the arrow's line ends 0.8 heads before its tip."""
+    svg = (Path(__file__).parents[1] / "lessons" / "pictures" / "motor_field_123.svg").read_text(encoding="utf-8")
+    second = svg.split("30° later")[0].split("start</tspan>")[1]
+    total = abs(arrow(second, 'data-sum="field"')) + 0.8 * 15
+    single = [abs(arrow(second, f'data-winding="{name}"')) + 0.8 * 10 for name in "UW"]
+    assert [round(px * 25.4 / 96, 1) for px in (*single, total)] == pytest.approx([10.5, 10.5, 18], abs=0.3)
+    assert total / single[0] == pytest.approx(3**0.5, rel=0.001)
