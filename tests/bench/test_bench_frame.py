@@ -20,6 +20,7 @@ from phasorkit.widgets import Settings
 from phasorkit.widgets.app import IndicatorApp
 from phasorkit.widgets.body import BodyApp, BodySettings
 from phasorkit.widgets.cloud import CloudApp, CloudSettings
+from phasorkit.widgets.desk import DesignApp, DesignSettings
 from phasorkit.widgets.lamp import LampApp, LampSettings
 from phasorkit.widgets.mistakes import MistakesApp, MistakeSettings
 from phasorkit.widgets.motor import MotorApp
@@ -234,3 +235,20 @@ def test_one_frame_of_the_two_lamps_app(ohms: str) -> None:
     print(f"two-lamps app, ohms {ohms}: median {every:.2f} ms, best round {best:.2f} ms")
     assert len(seen) >= 30
     assert best < 20
+
+
+@pytest.mark.bench
+@pytest.mark.parametrize("name", ["divider-bridge", "twin-bridge", "touch-probe"])
+def test_one_frame_of_the_design_desk(name: str) -> None:
+    """Every wiring state, every corner and every rating; the touch probe adds every single fault for its person."""
+    app = DesignApp(DesignSettings(circuit=name, capacitance=1e-9))
+    seen = set()
+
+    def step(k: int) -> None:
+        app.off.slider.value = 1 + 0.5 * (k % 20)
+        seen.add(app.picture.value)
+
+    every, best = milliseconds(step)
+    print(f"design desk, {name}: median {every:.2f} ms, best round {best:.2f} ms")
+    assert len(seen) >= 20
+    assert best < (60 if name == "touch-probe" else 30)
