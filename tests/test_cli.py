@@ -116,7 +116,7 @@ def test_neither_capacitor_nor_lamps_is_told(capsys) -> None:
 def test_generated_pages_are_up_to_date_and_a_change_is_seen(tmp_path: Path, monkeypatch, capsys) -> None:
     """`teach pages --check` is silent on the tree as it is, and names a page that somebody edited or added."""
     shutil.copytree(ROOT / "lessons", tmp_path / "lessons")
-    (tmp_path / "exercises").mkdir()
+    shutil.copytree(ROOT / "exercises", tmp_path / "exercises")
     monkeypatch.chdir(tmp_path)
     assert main(["teach", "pages", "--check"]) == 0
     page = tmp_path / "lessons" / "reference-wiring.md"
