@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from xml.etree import ElementTree
 
 import pytest
 from widget_gate import assert_no_hidden_error, drive, widgets_of
@@ -109,6 +110,7 @@ def test_the_picture_has_every_requirement_with_mark_figure_and_state(name: str)
     assert html.count("✓") == sum(bool(r.passed) for r in shown.found)
     assert html.count("✗") == sum(r.passed is False for r in shown.found)
     assert "nan" not in html.lower()
+    assert ElementTree.fromstring(html).tag == "figure"  # well formed, so that it can be an image file as well
 
 
 def test_bars_have_one_scale_and_end_at_the_limit() -> None:

@@ -183,11 +183,16 @@ def _ratings(design: Design, built: Indicator) -> list[Requirement]:
         Requirement("each resistor is sold", piece / 1e6, LARGEST / 1e6, "MΩ", True, piece <= LARGEST,
                     f"values of {design.series}, {design.pieces} in series"),
         Requirement("volts on each resistor", volts[0], design.size.volts, "V", True,
-                    volts[0] <= design.size.volts, f"{volts[1].name}, {volts[1].volts_state}"),
+                    volts[0] <= design.size.volts, f"{volts[1].name}, {_dashes(volts[1].volts_state)}"),
         Requirement("heat in each resistor", watts[0], half, "W", True, watts[0] <= half,
-                    f"{watts[1].name}, {watts[1].watts_state}; half the rated watts"),
+                    f"{watts[1].name}, {_dashes(watts[1].watts_state)}; half the rated watts"),
     ]  # fmt: skip
     return lines + _capacitors(design, built, capacitors)
+
+
+def _dashes(state: str) -> str:
+    """A state that begins with its sequence, as it is said: ``1-3-2, right``."""
+    return f"{'-'.join(state[:3])}{state[3:]}"
 
 
 def _first(pair: tuple[float, Stress]) -> float:
@@ -202,7 +207,7 @@ def _capacitors(design: Design, built: Indicator, capacitors: list[Stress]) -> l
     classes = CLASS_Y if person else (*CLASS_X, *CLASS_Y) if built.line_voltage > EXTRA_LOW else CAPACITOR_KINDS
     asked = "class Y: a person is in series" if person else "class X or Y: across mains"
     fits = kind in classes
-    where = f"{need.name}, {need.volts_state}"
+    where = f"{need.name}, {_dashes(need.volts_state)}"
     return [
         Requirement("volts on the capacitor", need.volts, kind.volts, "V", True, need.volts <= kind.volts, where),
         Requirement("class of the capacitor", float(fits), 1, "", False, fits,

@@ -18,7 +18,7 @@ _BAR, _LIMIT, _END = 262.0, 332.0, 392.0
 _LOOK = {True: ("✓", "#1d6b3a", "met"), False: ("✗", "#a3261b", "NOT met"), None: ("?", GREY, "not tried")}
 
 
-def desk_picture(found: Sequence[Requirement], *, heading: str) -> Picture:
+def desk_picture(found: Sequence[Requirement], *, heading: str, rows: int = ROWS) -> Picture:
     """Draw a verdict.
 
     Parameters
@@ -26,6 +26,8 @@ def desk_picture(found: Sequence[Requirement], *, heading: str) -> Picture:
     found : sequence of Requirement
     heading : str
         What was judged, in one line.
+    rows : int
+        Room for so many requirements; a live picture keeps its size whatever the circuit.
 
     Returns
     -------
@@ -38,7 +40,7 @@ def desk_picture(found: Sequence[Requirement], *, heading: str) -> Picture:
     >>> desk_picture([row], heading="A bridge").text
     '1 of 1 requirements met.'
     """
-    canvas = Canvas(WIDTH, HEAD + ROWS * ROW)
+    canvas = Canvas(WIDTH, HEAD + rows * ROW)
     canvas.text(complex(12, 14), [heading], size=13, colour=INK, anchor="start", bold=1)
     canvas.text(complex(_LIMIT, 33), ["limit"], size=11, colour=GREY, bold=0)
     for k, requirement in enumerate(found):
@@ -92,7 +94,7 @@ def _bar(canvas: Canvas, r: Requirement, y: float, colour: str) -> None:
     if r.limit <= 0 or not r.unit:
         return
     length = min(r.value / r.limit * (_LIMIT - _BAR), _END - _BAR)
-    canvas.line([complex(_BAR, y), complex(_BAR + max(length, 1.0), y)], Pen(colour, 9), extra="data-bar")
+    canvas.line([complex(_BAR, y), complex(_BAR + max(length, 1.0), y)], Pen(colour, 9), extra='data-bar="1"')
     if r.value / r.limit * (_LIMIT - _BAR) > _END - _BAR:
         for x in (_END - 16, _END - 11):  # broken off: longer than there is room
             canvas.line([complex(x - 3, y + 8), complex(x + 3, y - 8)], Pen("#ffffff", 2.5))

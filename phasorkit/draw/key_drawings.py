@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from phasorkit.draw import key_body_motor, key_lamps, key_mistakes, key_parts, key_waves
+from phasorkit.draw import key_body_motor, key_design, key_lamps, key_mistakes, key_parts, key_waves
 from phasorkit.draw.arrows import phasor_diagram
 from phasorkit.draw.picture import Picture
 from phasorkit.draw.scale import both_sequences, scale_drawing
@@ -33,6 +33,7 @@ def key_drawings() -> dict[str, Picture]:
         "double_123.svg": scale_drawing(double.on(double.supply("123"))),
         "double_132.svg": scale_drawing(double.on(double.supply("132"))),
         **key_mistakes.drawings(),
+        **key_design.drawings(),
         **key_body_motor.drawings(),
         **key_parts.drawings(),
         **key_waves.drawings(),
