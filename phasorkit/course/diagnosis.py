@@ -94,6 +94,12 @@ SIGN = Factor("a minus sign", "The size is right; it is asked for without a minu
 UPSIDE = Factor(
     "upside down", "This is the reciprocal: numerator and denominator have changed places.", (1.0,), power=-1
 )
+RADIANS = Factor(
+    "radians for degrees",
+    "Degrees and radians are mixed up. Calculators can be set to either, and Python counts in radians: half a turn "
+    "is π radians. Use degrees() or radians() where you go from one to the other.",
+    _both(pi / 180),
+)
 _TWO_PI = Factor(
     "2π missing or used twice",
     "A 2π went astray: angular frequency is ω = 2π·f. Use ω or 2π·f, and use it once.",

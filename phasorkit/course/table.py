@@ -30,9 +30,11 @@ class Cell:
 class TableCheck(Check):
     """A dictionary of dictionaries of numbers in one unit, such as ``{"123": {"R1": ...}, "132": {"R1": ...}}``.
 
-    `value` gives the right numbers by (row group, entry); `groups` and `entries` are the keys; `aliases` are other
-    spellings of an entry (compared without case). Marks are shared out evenly over the entries. A slip's `value`
-    gives the entries it touches. `sense`, `tolerance`, `factors` as in `NumberCheck`.
+    `value` gives the right numbers by (row group, entry); `groups` and `entries` are the keys; with the one group
+    ``""`` it is a plain dictionary of numbers. `aliases` are other spellings of an entry (compared without case).
+    Marks are shared out evenly over the entries. A slip's `value` gives the entries it touches. `sense`, `tolerance`,
+    `factors` as in `NumberCheck`. `turn`: numbers that differ by this much are the same [`unit`], such as 360 for
+    angles (right values and slips then lie between 0 and `turn`).
     """
 
     unit: str
@@ -44,6 +46,7 @@ class TableCheck(Check):
     tolerance: Tolerance = field(default_factory=Tolerance)
     slips: tuple[Slip, ...] = ()
     factors: tuple[Factor, ...] = general(volts=1, frequency=False)
+    turn: float = 0.0
 
     def truth(self, brief: Brief, earlier: Values) -> Numbers:
         """The right numbers by (group, entry) [`unit`]."""
@@ -52,7 +55,7 @@ class TableCheck(Check):
     def own(self, answer: PlainData, truth: Numbers) -> Numbers | None:
         """The true table with the learner's entries in it, as far as they can be read and make sense."""
         given = self._given(answer)
-        numbers = {key: read_number(value, self.unit) for key, value in given.items()}
+        numbers = {key: self._read(value) for key, value in given.items()}
         sane = {k: v for k, v in numbers.items() if isinstance(v, float) and self.sense[0] <= v <= self.sense[1]}
         return {**truth, **sane} if sane else None
 
@@ -91,7 +94,7 @@ class TableCheck(Check):
     def _first_look(self, key: Entry, answer: PlainData, tables: Sequence[tuple[Numbers, Values]]) -> Cell:
         if answer is None:
             return Cell("missing")
-        number = read_number(answer, self.unit)
+        number = self._read(answer)
         if isinstance(number, Trouble):
             return Cell("unreadable", trouble=number)
         for count, (table, _) in enumerate(tables):
@@ -102,7 +105,7 @@ class TableCheck(Check):
     def _second_look(
         self, key: Entry, answer: PlainData, cell: Cell, slipped: Sequence[Mapping[Entry, list[Candidate]]]
     ) -> Cell:
-        number = read_number(answer, self.unit)
+        number = self._read(answer)
         if cell.state != "wrong" or isinstance(number, Trouble):
             return cell
         findings = (explain(number, found[key], self.tolerance) for found in slipped)
@@ -122,12 +125,12 @@ class TableCheck(Check):
         if all(c.state == "right" for c in cells.values()):
             return f"All right. {follow_note(self.follows)}" if followed else "All right."
         width = max(len(e) for e in self.entries) + 2
-        lines = [" " * width + "".join(f"{_dashed(g):12}" for g in self.groups).rstrip()]
+        lines = [" " * width + "".join(f"{_dashed(g):12}" for g in self.groups).rstrip()] if any(self.groups) else []
         for entry in self.entries:
             states = "".join(f"{cells[g, entry].state:12}" for g in self.groups)
             lines.append(f"{entry:{width}}{states}".rstrip())
         for words in dict.fromkeys(_told(c) for c in cells.values() if _told(c)):
-            where = [f"{e} in {_dashed(g)}" for (g, e), c in cells.items() if _told(c) == words]
+            where = [f"{e} in {_dashed(g)}" if g else e for (g, e), c in cells.items() if _told(c) == words]
             lines.append(f"{', '.join(where)}: {words}")
         if any(c.state == "wrong" and not c.finding for c in cells.values()):
             lines.append(f"Not each wrong entry is one of the usual slips. {' '.join(self.hints[:1])}".rstrip())
@@ -142,7 +145,8 @@ class TableCheck(Check):
         """The learner's entries under the names this check uses; what has another name is left out."""
         names = {e.casefold(): e for e in self.entries} | {a.casefold(): e for a, e in self.aliases.items()}
         found: dict[Entry, PlainData] = {}
-        for group, row in answer.items() if isinstance(answer, dict) else ():
+        rows = {"": answer} if self.groups == ("",) else answer
+        for group, row in rows.items() if isinstance(rows, dict) else ():
             key = str(group)[:20].replace("-", "").strip()
             if key in self.groups and isinstance(row, dict):
                 for name, value in row.items():
@@ -151,9 +155,15 @@ class TableCheck(Check):
                         found[key, entry] = value
         return found
 
+    def _read(self, answer: PlainData) -> float | Trouble:
+        number = read_number(answer, self.unit)
+        return number % self.turn if self.turn and isinstance(number, float) else number
+
     def _shape(self) -> str:
         groups = ", ".join(f'"{g}"' for g in self.groups)
         entries = ", ".join(f'"{e}"' for e in self.entries)
+        if self.groups == ("",):
+            return f"Keep the form of the table: a dictionary with {entries}."
         return f"Keep the form of the table: a dictionary with {groups}, each a dictionary with {entries}."
 
 
