@@ -190,7 +190,7 @@ def test_an_open_lead_leaves_one_lamp_and_says_so(app: TwoLampsApp) -> None:
 
 def test_the_reactance_moves_the_star_point(app: TwoLampsApp) -> None:
     ratio = lambda: round(app.result.glows[0].volts / app.result.glows[1].volts, 2)  # noqa: E731
-    drive(app.widget, "X of R [%]: exact", "25", reads=ratio, expect=1.54)
+    drive(app.widget, "X as part of R [%]: exact", "25", reads=ratio, expect=1.54)
     app.percent.slider.value = 100
     assert ratio() == 3.73
     drive(app.widget, "Proof", HIDDEN, reads=lambda: "data-half-circle" in app.picture.value, expect=False)
@@ -201,13 +201,13 @@ def test_the_reactance_moves_the_star_point(app: TwoLampsApp) -> None:
 def test_bad_input_says_what_is_accepted_and_keeps_the_picture(app: TwoLampsApp, text: str) -> None:
     good = app.picture.value
     reads = lambda: "accepted: 10 to 400 %" in app.line.value  # noqa: E731
-    drive(app.widget, "X of R [%]: exact", text, reads=reads, expect=True)
+    drive(app.widget, "X as part of R [%]: exact", text, reads=reads, expect=True)
     assert app.picture.value == good
-    drive(app.widget, "X of R [%]: exact", "50", reads=reads, expect=False)
+    drive(app.widget, "X as part of R [%]: exact", "50", reads=reads, expect=False)
 
 
 def test_labels_carry_units_and_nothing_hidden_failed() -> None:
     shown = two_lamps_app(line_voltage=208, frequency=60)
     labels = [str(getattr(c, "description", "")) for c in widgets_of(shown)]
-    assert [x for x in labels if x.endswith("]")] == ["Line volts [V]", "Frequency [Hz]", "X of R [%]"]
+    assert [x for x in labels if x.endswith("]")] == ["Line volts [V]", "Frequency [Hz]", "X as part of R [%]"]
     assert_no_hidden_error(shown)

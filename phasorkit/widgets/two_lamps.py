@@ -145,7 +145,7 @@ class TwoLampsApp:
         self.sequence, self.swap = start.sequence, w.Button(layout=w.Layout(width="418px"))
         self.kind = buttons("On L1", ((CAPACITOR, CAPACITOR), (INDUCTOR, INDUCTOR)), start.kind, "148px")
         self.percent = NumberControl(
-            "X of R", unit="%", value=start.reactance_percent, low=10, high=400, step=5, changed=self.update,
+            "X as part of R", unit="%", value=start.reactance_percent, low=10, high=400, step=5, changed=self.update,
             example="100",
         )  # fmt: skip
         each = f"lamp of {start.lamp_volts:g} V"
