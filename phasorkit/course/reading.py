@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
 
 from phasorkit.course.plain import PlainData
@@ -13,8 +14,13 @@ LONGEST = 60
 
 _NAMES = {
     "Ω": "ohms", "F": "farads", "H": "henries", "V": "volts", "A": "amperes", "W": "watts", "Hz": "hertz",
-    "°": "degrees", "s": "seconds",
+    "°": "degrees", "s": "seconds", "%": "per cent", "pieces": "pieces",
 }  # fmt: skip
+
+PLAIN_UNITS = {"%": ("%", "percent", "per cent"), "pieces": ("pieces", "piece", "pcs")}
+"""Units that take no prefix, with their spellings: a share in per cent, a count."""
+
+_PLAIN = re.compile(r"[+-]?[0-9.,]+([eE][+-]?[0-9]+)?")
 
 
 @dataclass(frozen=True)
@@ -26,14 +32,17 @@ class Trouble:
 
 
 def read_number(answer: PlainData, unit: str) -> float | Trouble:
-    """Read an answer as a number in `unit` (SI), or say why it cannot be read. Never raises on plain data.
+    """Read an answer as a number in `unit` (SI, or one of `PLAIN_UNITS`), or say why it cannot be read.
 
+    Never raises on plain data.
     The learner's text is not repeated, so a feedback never holds a result.
 
     >>> read_number("3,9e5", "Ω"), read_number("390k", "Ω"), read_number(390e3, "Ω")
     (390000.0, 390000.0, 390000.0)
     >>> read_number("200 V", "Ω").slip
     'another unit'
+    >>> read_number("10 %", "%"), read_number("3 pieces", "pieces")
+    (10.0, 3.0)
     """
     if isinstance(answer, bool) or not isinstance(answer, str | int | float):
         return _strange(answer, unit)
@@ -49,6 +58,8 @@ def read_number(answer: PlainData, unit: str) -> float | Trouble:
 
 def how_to_write(unit: str) -> str:
     """How an answer in this unit may be written, without a digit that could give something away."""
+    if unit in PLAIN_UNITS:
+        return f"Write a plain number ({_NAMES[unit]})."
     return (
         f"Write a plain number in {_NAMES[unit]} ({unit}), or in quotes a number with prefix and unit, "
         "with decimal point or comma."
@@ -57,10 +68,22 @@ def how_to_write(unit: str) -> str:
 
 def _parsed(answer: str | float, unit: str) -> float | None:
     try:
-        value = parse(answer, unit)
+        value = _plain(answer, unit) if unit in PLAIN_UNITS else parse(answer, unit)
     except (ValueError, ArithmeticError):
         return None
     return value if math.isfinite(value) else None
+
+
+def _plain(answer: str | float, unit: str) -> float:
+    """A number without prefix, its unit written or left out."""
+    body = answer
+    if isinstance(answer, str):
+        body = answer.strip()
+        for spelling in PLAIN_UNITS[unit]:
+            body = body.removesuffix(spelling).rstrip()
+        if not _PLAIN.fullmatch(body):
+            raise ValueError("no plain number")
+    return parse(body, "°")  # a unit whose values are read as they stand
 
 
 def _why_not(answer: str, unit: str) -> Trouble:

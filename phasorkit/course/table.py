@@ -33,8 +33,9 @@ class TableCheck(Check):
     `value` gives the right numbers by (row group, entry); `groups` and `entries` are the keys; with the one group
     ``""`` it is a plain dictionary of numbers. `aliases` are other spellings of an entry (compared without case).
     Marks are shared out evenly over the entries. A slip's `value` gives the entries it touches. `sense`, `tolerance`,
-    `factors` as in `NumberCheck`. `turn`: numbers that differ by this much are the same [`unit`], such as 360 for
-    angles (right values and slips then lie between 0 and `turn`).
+    `factors` as in `NumberCheck`. `units`: units of the entries that have another one than `unit`. `turn`: numbers
+    that differ by this much are the same [`unit`], such as 360 for angles (right values and slips then lie between 0
+    and `turn`).
     """
 
     unit: str
@@ -46,6 +47,7 @@ class TableCheck(Check):
     tolerance: Tolerance = field(default_factory=Tolerance)
     slips: tuple[Slip, ...] = ()
     factors: tuple[Factor, ...] = general(volts=1, frequency=False)
+    units: Mapping[str, str] = field(default_factory=dict)
     turn: float = 0.0
 
     def truth(self, brief: Brief, earlier: Values) -> Numbers:
@@ -55,7 +57,7 @@ class TableCheck(Check):
     def own(self, answer: PlainData, truth: Numbers) -> Numbers | None:
         """The true table with the learner's entries in it, as far as they can be read and make sense."""
         given = self._given(answer)
-        numbers = {key: self._read(value) for key, value in given.items()}
+        numbers = {key: self._read(key, value) for key, value in given.items()}
         sane = {k: v for k, v in numbers.items() if isinstance(v, float) and self.sense[0] <= v <= self.sense[1]}
         return {**truth, **sane} if sane else None
 
@@ -94,7 +96,7 @@ class TableCheck(Check):
     def _first_look(self, key: Entry, answer: PlainData, tables: Sequence[tuple[Numbers, Values]]) -> Cell:
         if answer is None:
             return Cell("missing")
-        number = self._read(answer)
+        number = self._read(key, answer)
         if isinstance(number, Trouble):
             return Cell("unreadable", trouble=number)
         for count, (table, _) in enumerate(tables):
@@ -105,7 +107,7 @@ class TableCheck(Check):
     def _second_look(
         self, key: Entry, answer: PlainData, cell: Cell, slipped: Sequence[Mapping[Entry, list[Candidate]]]
     ) -> Cell:
-        number = self._read(answer)
+        number = self._read(key, answer)
         if cell.state != "wrong" or isinstance(number, Trouble):
             return cell
         findings = (explain(number, found[key], self.tolerance) for found in slipped)
@@ -155,8 +157,8 @@ class TableCheck(Check):
                         found[key, entry] = value
         return found
 
-    def _read(self, answer: PlainData) -> float | Trouble:
-        number = read_number(answer, self.unit)
+    def _read(self, key: Entry, answer: PlainData) -> float | Trouble:
+        number = read_number(answer, self.units.get(key[1], self.unit))
         return number % self.turn if self.turn and isinstance(number, float) else number
 
     def _shape(self) -> str:

@@ -1,0 +1,81 @@
+"""Counts and shares in per cent as answers, and tables whose entries have units of their own."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from phasorkit.course.diagnosis import Tolerance
+from phasorkit.course.model import Brief, Task, judge
+from phasorkit.course.plain import PlainData
+from phasorkit.course.reading import PLAIN_UNITS, Trouble, read_number
+from phasorkit.course.table import TableCheck
+
+LABEL = TableCheck(
+    name="label",
+    says="what is printed",
+    points=2.0,
+    unit="%",
+    units={"C": "F"},
+    value=lambda b, e: {("", "C"): 4.7e-9, ("", "off"): 10.0},
+    groups=("",),
+    entries=("C", "off"),
+    sense=(0.0, 1.0),
+    tolerance=Tolerance(0.001),
+    factors=(),
+)
+TOY = Task("toy", "Toy", "", lambda p: {}, lambda b: (), (LABEL,))
+BRIEF = Brief("toy", "n", "", (("x", 1.0),))
+
+
+@pytest.mark.parametrize(
+    ("answer", "unit", "value"),
+    [
+        (3, "pieces", 3.0), ("3", "pieces", 3.0), ("3 pieces", "pieces", 3.0), ("1 piece", "pieces", 1.0),
+        ("10 %", "%", 10.0), ("10%", "%", 10.0), ("2,5 per cent", "%", 2.5), ("5 percent", "%", 5.0), (0.5, "%", 0.5),
+    ],
+)  # fmt: skip
+def test_a_count_and_a_share_are_read(answer: PlainData, unit: str, value: float) -> None:
+    """With and without the word behind it."""
+    assert read_number(answer, unit) == value
+
+
+@pytest.mark.parametrize(
+    ("answer", "unit", "slip"),
+    [
+        ("3 V", "pieces", "another unit"),
+        ("4k", "pieces", "another unit"),
+        ("three", "pieces", "not a number"),
+        ("10 m%", "%", "not a number"),
+        ("%", "%", "not a number"),
+        ("10 %", "Ω", "not a number"),
+        (float("nan"), "%", "not a finite number"),
+        ([3], "pieces", "not a number"),
+    ],
+)
+def test_what_is_no_count_is_told_so(answer: PlainData, unit: str, slip: str) -> None:
+    """No prefix belongs to a count: with one it is a value of something else."""
+    found = read_number(answer, unit)
+    assert isinstance(found, Trouble)
+    assert found.slip == slip
+
+
+@given(st.text(max_size=70) | st.floats() | st.integers(), st.sampled_from(sorted(PLAIN_UNITS)))
+def test_reading_takes_any_text(answer: PlainData, unit: str) -> None:
+    """A number or a reason, never an error."""
+    assert isinstance(read_number(answer, unit), float | Trouble)
+
+
+@pytest.mark.parametrize(
+    ("answer", "points"),
+    [
+        ({"C": "4n7", "off": "10 %"}, 2.0),
+        ({"C": 4.7e-9, "off": 10}, 2.0),
+        ({"C": "4.7 %", "off": "10 %"}, 1.0),
+        ({"C": "4n7", "off": "10 nF"}, 1.0),
+    ],
+)
+def test_entries_of_a_table_may_have_units_of_their_own(answer: PlainData, points: float) -> None:
+    """Farads beside per cent."""
+    assert judge(TOY, BRIEF, "label", {"label": answer}).points == points
