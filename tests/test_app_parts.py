@@ -134,8 +134,8 @@ def test_bands_are_drawn_in_order_and_named(ohms: float, tolerance: float, bands
 
 def test_every_control_moves_the_purchase(app: PartsApp) -> None:
     drive(app.widget, "Pieces in series", "3", reads=lambda: app.result.purchase.piece, expect=130e3)
-    drive(app.widget, "Series of values", "E6", reads=lambda: app.result.purchase.piece, expect=150e3)
-    drive(app.widget, "Size of one piece", "0.5 W", reads=lambda: app.result.purchase.volts_limit, expect=300)
+    drive(app.widget, "Series", "E6", reads=lambda: app.result.purchase.piece, expect=150e3)
+    drive(app.widget, "Each piece", "0.5 W", reads=lambda: app.result.purchase.volts_limit, expect=300)
     drive(app.widget, "C1 [F]: exact", "2n2", reads=lambda: app.result.purchase.piece, expect=330e3)
     drive(app.widget, "Frequency [Hz]: exact", "60", reads=lambda: app.result.purchase.piece, expect=220e3)
     drive(app.widget, "Line volts [V]: exact", "208", reads=lambda: app.result.purchase.fewest, expect=1)
@@ -152,6 +152,18 @@ def test_bad_input_says_what_is_accepted_and_keeps_the_picture(app: PartsApp, te
     assert app.picture.value == good
     drive(app.widget, "C1 [F]: exact", "6n8", reads=reads, expect=False)
     assert app.farad.value == 6.8e-9
+
+
+def test_an_exact_value_stays_exact_when_the_page_snaps_the_handle(app: PartsApp) -> None:
+    """6.8 nF lies between two steps of the slider; the browser sends the nearest step back (seen in Chromium)."""
+    drive(app.widget, "C1 [F]: exact", "6n8", reads=lambda: app.farad.value, expect=6.8e-9)
+    app.farad.slider.value = 6.794e-9
+    assert (app.farad.value, app.farad.box.value) == (6.8e-9, "6.8 nF")
+    app.farad.slider.value = 6.873e-9  # one step further: the learner's own
+    assert app.farad.value == 6.873e-9
+    drive(app.widget, "Frequency [Hz]: exact", "50.2", reads=lambda: app.hertz.value, expect=50.2)
+    app.hertz.slider.value = 50.0
+    assert app.hertz.value == 50.2
 
 
 def test_labels_carry_units_and_nothing_hidden_failed() -> None:

@@ -17,6 +17,7 @@ from phasorkit.indicators.double_rc_bridge import DoubleRcBridge
 from phasorkit.indicators.led_pair import LedPair
 from phasorkit.network import Element, Network
 from phasorkit.switching import GlowLamp, SwitchingLamp
+from phasorkit.time_course import TimeCourse
 from phasorkit.transient import steady_state
 
 ALONE = (230.0, 50.0, 220e3)
@@ -44,13 +45,22 @@ def drawings() -> dict[str, Picture]:
     }
 
 
-def alone() -> Picture:
-    """A glow lamp and its series resistor on a sine: the time course."""
+def alone_course() -> TimeCourse:
+    """A glow lamp ``H1`` and its series resistor on a sine that starts at zero: the steady state.
+
+    >>> round(1e3 * alone_course().switchings("H1")[0][0], 2)
+    0.89
+    """
     volts, hertz, ohms = ALONE
     lamp = SwitchingLamp("H1", "a", "N", GlowLamp())
     network = Network((Element("R1", "R", ohms, "L1", "a"),))
-    course = steady_state(network, {"L1": -1j * volts, "N": 0}, frequency=hertz, lamps=(lamp,))
-    return lamp_time(course, frequency=hertz, free={"H1": -1j * volts})
+    return steady_state(network, {"L1": -1j * volts, "N": 0}, frequency=hertz, lamps=(lamp,))
+
+
+def alone() -> Picture:
+    """The lamp by itself, drawn in time."""
+    volts, hertz, _ = ALONE
+    return lamp_time(alone_course(), frequency=hertz, free={"H1": -1j * volts})
 
 
 def _in_time(indicator: Indicator, sequence: str, *, close: bool = False) -> Picture:

@@ -10,7 +10,7 @@ from phasorkit.draw import words
 from phasorkit.draw.picture import Picture
 from phasorkit.draw.style import FAINT, GREY, INK
 from phasorkit.draw.svg import Canvas, Pen
-from phasorkit.parts import neighbours, series_values
+from phasorkit.parts import series_values
 from phasorkit.quantities import code, render
 
 WIDTH, HEIGHT = 640.0, 366.0
@@ -126,8 +126,9 @@ def _ladder(canvas: Canvas, found: Purchase) -> None:
             canvas.text(at + (32j if low else 17j), [code(value)], size=_TEXT - 2, colour=GREY, bold=0)
     _flag(canvas, place(found.wanted, power), 22, f"wanted {render(found.wanted, 'Ω')}", _WANTED, "wanted")
     _flag(canvas, place(found.piece, power), 52, f"bought {code(found.piece)}", _BOUGHT, "bought")
-    below, above = (float(v) for v in neighbours(found.wanted, series))
-    gap = f"{series}: one step up is +{100 * (above / below - 1):.0f} %"
+    gap = (
+        f"{series}: {series[1:]} rungs to a factor of ten, about +{100 * (10 ** (1 / int(series[1:])) - 1):.0f} % each"
+    )
     canvas.text(complex(_LEFT, 148), [gap], size=_TEXT - 1, colour=GREY, anchor="start", bold=0)
     canvas.text(complex(_RIGHT, 148), ["upright stroke: the limit"], size=_TEXT - 1, colour=GREY, anchor="end", bold=0)
 

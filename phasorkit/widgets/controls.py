@@ -75,8 +75,15 @@ class ValueControl:
         return 10.0**end if isinstance(self.slider, w.FloatLogSlider) else end
 
     def _slid(self, change: Any) -> None:
-        if not self._echo:
-            self.set(float(change["new"]))
+        place = float(change["new"])
+        if not self._echo and not self._is_snap(place):
+            self.set(place)
+
+    def _is_snap(self, place: float) -> bool:
+        """Whether the page only moved the handle to the nearest step beside an exact value from the box."""
+        shown, step = min(max(self.value, self._end("min")), self._end("max")), float(self.slider.step)
+        off = log10(place / shown) if isinstance(self.slider, w.FloatLogSlider) else place - shown
+        return abs(off) <= 0.5001 * step
 
     def _typed(self, change: Any) -> None:
         if self._echo:

@@ -29,7 +29,9 @@ AS_BUILT, PERIOD, STRIKE = "as built", "a period", "at the strike"
 
 @dataclass(frozen=True)
 class Moved:
-    """What the app moves in a circuit: capacitor to start with [F], field, label, range [Ω], faults.
+    """What the app moves in a circuit: capacitor to start with [F], field, label, range, faults.
+
+    The range is that of the slider, down and up from the value as sized, as powers of ten.
 
     A fault names the elements that are open, those that are shorted, and the LEDs that lack their diode.
     """
@@ -37,7 +39,7 @@ class Moved:
     capacitance: float
     field: str
     label: str
-    span: tuple[float, float]
+    decades: tuple[int, int]
     faults: Mapping[str, tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]]]
 
 
@@ -46,10 +48,10 @@ _NONE: tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]] = ((), (), ())
 CIRCUITS: Mapping[str, Moved] = MappingProxyType(
     {
         "double-rc-bridge": Moved(
-            4.7e-9, "series_resistance", "R3", (1e3, 2e6), {AS_BUILT: _NONE, "R3 bridged": ((), ("R3",), ())}
+            4.7e-9, "series_resistance", "R3", (3, 1), {AS_BUILT: _NONE, "R3 bridged": ((), ("R3",), ())}
         ),
         "led-pair": Moved(
-            47e-9, "shunt", "Shunts", (50.0, 50e3),
+            47e-9, "shunt", "Shunts", (1, 2),
             {AS_BUILT: _NONE, "no shunts": (("R2", "R4"), (), ()), "H2 bare": (("R4",), (), ("H2",))},
         ),
     }
@@ -212,6 +214,7 @@ class LampApp:
     def __init__(self, start: LampSettings) -> None:
         self._start, self._moved = start, CIRCUITS[start.circuit]
         self.sized = float(getattr(build(start), self._moved.field))
+        down, up = self._moved.decades
         self.sequence, self.swap = start.sequence, w.Button(layout=w.Layout(width="418px"))
         self.volts = ValueControl(
             LINE_VOLTAGE, label="Line volts", value=start.line_voltage, span=(24, 690), changed=self.update
@@ -221,7 +224,7 @@ class LampApp:
         )
         self.ohms = ValueControl(
             Given(self._moved.field, "", "Ω", 1.0, 1e9, ""), label=self._moved.label, value=self.sized,
-            span=self._moved.span, logarithmic=True, changed=self.update,
+            span=(self.sized / 10**down, self.sized * 10**up), logarithmic=True, changed=self.update,
         )  # fmt: skip
         self.back = w.Button(description=f"{self._moved.label} as sized", layout=w.Layout(width="418px"))
         width = {2: "150px", 3: "112px"}[len(self._moved.faults)]

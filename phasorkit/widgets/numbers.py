@@ -55,8 +55,10 @@ class NumberControl:
         self._changed()
 
     def _slid(self, change: Any) -> None:
-        if not self._echo:
-            self.set(float(change["new"]))
+        place = float(change["new"])
+        snapped = abs(place - self.value) <= 0.5001 * float(self.slider.step)  # by the page, beside an exact value
+        if not self._echo and not snapped:
+            self.set(place)
 
     def _typed(self, change: Any) -> None:
         if self._echo:

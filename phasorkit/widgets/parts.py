@@ -123,12 +123,17 @@ class PartsApp:
             FREQUENCY, label="Frequency", value=start.frequency, span=(45, 65), changed=self.update
         )
         self.farad = ValueControl(
-            CAPACITOR, label="C1", value=start.capacitance, span=(1e-9, 100e-9), logarithmic=True, changed=self.update
+            CAPACITOR,
+            label="C1",
+            value=start.capacitance,
+            span=(start.capacitance / 10, start.capacitance * 10),
+            logarithmic=True,
+            changed=self.update,
         )
         counts = tuple(str(k) for k in range(1, MOST_PIECES + 1))
-        self.series = buttons("Series of values", tuple((s, s) for s in OFFERED), start.series, "76px")
-        self.pieces = buttons("Pieces in series", tuple((k, k) for k in counts), str(start.pieces), "76px")
-        self.size = buttons("Size of one piece", tuple((s, s) for s in SIZES), start.size, "103px")
+        self.series = buttons("Series", tuple((s, s) for s in OFFERED), start.series, "68px")
+        self.pieces = buttons("Pieces in series", tuple((k, k) for k in counts), str(start.pieces), "68px")
+        self.size = buttons("Each piece", tuple((s, s) for s in SIZES), start.size, "92px")
         self.picture, self.line = w.HTML(), w.HTML()
         self.result = compute_parts(start)
         self.widget = self._arranged()
