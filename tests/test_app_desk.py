@@ -52,7 +52,7 @@ def test_every_single_fault_is_tried_on_demand_and_forgotten_after_a_change(app:
 
 def test_one_reading_needs_two_lamps(app: DesignApp) -> None:
     wanted = "one reading names the sequence"
-    drive(app.widget, "Brief", "one", reads=lambda: wanted in failed(app), expect=True)
+    drive(app.widget, "Readings", "one", reads=lambda: wanted in failed(app), expect=True)
     drive(app.widget, "Circuit", "twin-bridge", reads=lambda: wanted in failed(app), expect=False)
 
 

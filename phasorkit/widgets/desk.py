@@ -31,7 +31,7 @@ SIZES = {size.name: size for size in RESISTORS}
 KINDS = {f"{kind.name}, {kind.volts:.0f} V ac": kind for kind in CAPACITOR_KINDS}
 SERIES = ("E12", "E24", "E96")
 RESISTOR_CLASSES, CAPACITOR_CLASSES = ("1", "2", "5"), ("1", "2", "5", "10", "20")
-READINGS = (("two readings", ""), ("one reading must do", "one"))
+READINGS = (("two will do", ""), ("one must do", "one"))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -153,7 +153,7 @@ class DesignApp:
         )
         self.hertz = ValueControl(FREQUENCY, label="Frequency", value=start.frequency, span=(45, 65), changed=changed)
         self.off = NumberControl("Frequency ±", unit="%", value=start.frequency_off, high=15, step=0.5, changed=changed)
-        self.reading = buttons("Brief", READINGS, "one" if start.one_reading else "", "152px")
+        self.reading = buttons("Readings", READINGS, "one" if start.one_reading else "", "152px")
         self.circuit = _menu("Circuit", [(circuit(n).title, n) for n in CIRCUITS], start.circuit)
         self.capacitance = _menu("C [F]", [(render(c, "F"), c) for c in CAPACITORS], start.capacitance)
         self.kind = _menu("C kind", [(k, k) for k in KINDS], start.capacitor)
