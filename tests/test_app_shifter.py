@@ -104,6 +104,13 @@ def test_the_drawing_is_to_scale_and_p_is_on_the_half_circle(degrees: float, out
     assert (p.real > b.real) is (output == LATE)  # later is clockwise of straight up
 
 
+def test_the_half_circle_is_drawn_on_the_side_of_p() -> None:
+    """From A at the top down to com, an SVG arc with sweep 1 runs with the clock: on the right."""
+    for output, sweep in ((LATE, 1), (EARLY, 0)):
+        svg = shifter_picture(made(45, output)).svg
+        assert re.search(rf'd="M[\d.,]+ A125,125 0 0 {sweep} [^"]*"[^>]*data-half-circle="P"', svg)
+
+
 def test_the_waves_peak_where_the_words_say() -> None:
     picture = shifter_picture(made(60))
     one, two = (float(x) for x in re.findall(r'<circle cx="([\d.]+)"[^>]*data-peak="1"', picture.svg))

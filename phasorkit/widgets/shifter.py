@@ -120,7 +120,7 @@ class ShifterApp:
             span=(start.capacitance / 100, start.capacitance * 100), **parts,
         )  # fmt: skip
         self.output = buttons("Output", tuple((o, o) for o in (LATE, EARLY)), start.output, "170px")
-        self.fault = buttons("Fault", tuple((f, f) for f in FAULTS), start.fault, "80px")
+        self.fault = buttons("Fault", tuple((f.replace("shorted", "short"), f) for f in FAULTS), start.fault, "80px")
         self.meter = buttons("Meter", METERS, METERS[0][1], "84px")
         self.symbols = buttons("Symbols", _SYMBOLS, start.symbols, "170px")
         self.picture, self.line = w.HTML(), w.HTML()
