@@ -183,6 +183,19 @@ def test_a_resistor_in_the_wrong_place_is_named_in_words() -> None:
     assert "readings do not agree" in outcome.text
 
 
+def test_parts_in_each_others_place_by_a_plain_nodal_solve() -> None:
+    """C between L3 and P, R between P and L2 (the lesson's puzzled apprentice), each reading with 10 MΩ across it."""
+    sheet, readings = usual("divider-bridge"), {}
+    g, y, m = 1 / 39e3, 2j * np.pi * 50 * 47e-9, 1 / 10e6
+    for sequence, back in (("123", -1), ("132", 1)):
+        l1, l2, l3 = (24 / np.sqrt(3) * TURN ** (back * k) for k in range(3))
+        half, p = abs(l1 - l3) * g / (2 * g + m), (y * l3 + g * l2) / (y + g)
+        c_volts, r_volts = (abs(u) / abs(1 + m / (y + g)) for u in (l3 - p, p - l2))
+        node_m, node_p = nodal(np.array([[2 * g + m, -m], [-m, g + y + m]]), np.array([g * (l1 + l3), y * l3 + g * l2]))
+        readings[sequence] = [24.0, 24.0, 24.0, half, half, c_volts, r_volts, abs(node_m - node_p)]
+    assert [s.name for s in agree(sheet, readings).suspects] == ["R3 and C1 swapped"]
+
+
 def test_another_source_voltage_is_one_factor() -> None:
     sheet = usual("divider-bridge")
     outcome = agree(sheet, {s: [0.8 * r.shown for r in sheet.of(s)] for s in SEQUENCES})

@@ -68,7 +68,11 @@ class Set:
 
 
 def source_of(name: str) -> Source:
-    """The source of a name; a KeyError lists those there are."""
+    """The source of a name; a KeyError lists those there are.
+
+    >>> source_of("generator").line_voltage
+    7.0
+    """
     if name not in SOURCES:
         raise KeyError(f"source must be one of {', '.join(SOURCES)}, got {name!r}")
     return SOURCES[name]
@@ -89,7 +93,12 @@ def usual_set(indicator: Indicator, source: Source, meter: Meter) -> Set:
 
 
 def held_nodes(supply: Supply, source: Source) -> Mapping[str, ComplexArray]:
-    """Volts that a source holds [V rms]: a generator has no star point, and its ground is L3."""
+    """Volts that a source holds [V rms]: a generator has no star point, and its ground is L3.
+
+    >>> held = held_nodes(Supply(line_voltage=7), source_of("generator"))
+    >>> {node: round(float(np.degrees(np.angle(v / held["L1"]))), 1) for node, v in held.items() if v}
+    {'L1': 0.0, 'L2': -60.0}
+    """
     known = supply.sources()
     if source.star_point:
         return known
