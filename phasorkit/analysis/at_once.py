@@ -85,21 +85,18 @@ def _solve(indicator: Indicator, names: list[str], cases: Cases) -> dict[str, St
     held = [_held(cases[name][0]) for name in names]
     stacked = {node: volts_of * np.array([sources[node] for sources in held]) for node in held[0]}
     reading = indicator.on(supply, network=network, sources=stacked)
-    shape, solution = (len(names),), reading.solution
-    volts, watts = {}, {}
-    for e in network.elements:
-        across = solution.voltage(e.a, e.b)
-        volts[e.name] = np.broadcast_to(np.nan_to_num(np.abs(across)), shape)
-        real = np.nan_to_num(solution.power(e.name).real) if e.kind != "C" else np.zeros(())
-        watts[e.name] = np.broadcast_to(np.maximum(real, 0.0), shape)
-    lamps = [np.broadcast_to(v, shape) for v in reading.lamp_volts]
-    words = [np.broadcast_to(w, shape) for w in reading.lamp_states]
+    shape, elements = (len(names),), reading.solution.network.elements
+    across = [np.broadcast_to(reading.solution.voltage(e.a, e.b), shape) for e in elements]
+    siemens = [np.broadcast_to(1 / np.asarray(e.value) if e.kind == "R" else 0.0, shape) for e in elements]
+    volts = np.nan_to_num(np.abs(across))
+    watts = (volts**2 * siemens).T.tolist()
+    parts = [e.name for e in elements]
+    lamps = np.array([np.broadcast_to(v, shape) for v in reading.lamp_volts]).T.tolist()
+    words = np.array([np.broadcast_to(w, shape) for w in reading.lamp_states]).T.tolist()
+    rows = zip(names, volts.T.tolist(), watts, lamps, words, strict=True)
     return {
         name: State(
-            {e: float(v[k]) for e, v in volts.items()},
-            {e: float(w[k]) for e, w in watts.items()},
-            tuple(float(v[k]) for v in lamps),
-            tuple(str(w[k]) for w in words),
+            dict(zip(parts, v, strict=True)), dict(zip(parts, w, strict=True)), tuple(lamp_volts), tuple(lamp_states)
         )
-        for k, name in enumerate(names)
+        for name, v, w, lamp_volts, lamp_states in rows
     }

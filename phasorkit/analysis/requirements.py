@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import lru_cache
+from typing import Any
 
 import numpy as np
 
@@ -167,10 +168,15 @@ def _count(name: str, bad: list[str], tried: int) -> Requirement:
 # --- parts ------------------------------------------------------------------------------------------------
 
 
+@lru_cache(maxsize=64)
+def _stresses(built: Indicator) -> dict[str, Stress]:
+    """Kept: tolerance classes and ratings change while the circuit stays."""
+    return stresses(built, supply=Supply(line_voltage=OVERVOLTAGE * built.line_voltage, frequency=built.frequency))
+
+
 def _ratings(design: Design, built: Indicator) -> list[Requirement]:
     """Volts and watts of each piece, volts and class of the capacitors, at the worst state and 110 % of voltage."""
-    laid = Supply(line_voltage=OVERVOLTAGE * built.line_voltage, frequency=built.frequency)
-    worst = stresses(built, supply=laid)
+    worst = _stresses(built)
     kinds = {e.name: e.kind for e in built.network().elements if e.name not in built.no_parts}
     resistors = [worst[name] for name, kind in kinds.items() if kind == "R"]
     capacitors = [worst[name] for name, kind in kinds.items() if kind == "C"]
@@ -219,9 +225,14 @@ def _capacitors(design: Design, built: Indicator, capacitors: list[Stress]) -> l
 # --- persons and faults -----------------------------------------------------------------------------------
 
 
+@lru_cache(maxsize=64)
+def _safety(built: Indicator) -> dict[str, Any]:
+    return built.safety()
+
+
 def _person(built: Indicator) -> list[Requirement]:
     """Touch current over every single fault, where a person is part of the circuit."""
-    facts = built.safety()
+    facts = _safety(built)
     if not facts:
         return []
     value, limit = 1e3 * facts["worst_touch_current_ampere"], 1e3 * facts["touch_limit_ampere"]
