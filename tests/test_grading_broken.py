@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import json
+import shutil
 import warnings
 from collections.abc import Callable, Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -22,6 +24,8 @@ from phasorkit.course.grading.run import grade_folder
 from phasorkit.course.grading.worker import Job, grade
 
 CODE = "PUMP-24"
+RELEASE = (ROOT / "exercises" / "bridge" / "bridge.ipynb").read_bytes()
+UNREADABLE = {"cut": "cut short", "page": "not a notebook", "empty": "is empty", "old": "without any cell"}
 BLANK = {name: None for name in ("reactance", "resistance", "preferred", "volts", "power", "residual")}
 Cells = list[dict[str, Any]]
 
@@ -138,14 +142,13 @@ def written(release: bytes, name: str) -> bytes:
 def result(tmp_path_factory: pytest.TempPathFactory) -> Iterator[ClassResult]:
     """The class, graded into a folder whose gradebook already holds another exercise with marks."""
     base = tmp_path_factory.mktemp("broken")
-    release = (ROOT / "exercises" / "bridge" / "bridge.ipynb").read_bytes()
     for name in WORK:
         (base / "inbox" / name).mkdir(parents=True)
-        (base / "inbox" / name / "bridge.ipynb").write_bytes(written(release, name))
+        (base / "inbox" / name / "bridge.ipynb").write_bytes(written(RELEASE, name))
     (base / "inbox" / "good" / "bridge").mkdir()
     (base / "inbox" / "good" / "bridge.ipynb").rename(base / "inbox" / "good" / "bridge" / "bridge.ipynb")
     (base / "inbox" / "good" / "bridge" / "timestamp.txt").write_text("2025-02-03 10:15:00 UTC", encoding="utf-8")
-    for name, data in (("cut", release[:900]), ("page", b"<html>"), ("empty", b""), ("old", b'{"nbformat": 3}')):
+    for name, data in (("cut", RELEASE[:90]), ("page", b"<html>"), ("empty", b""), ("old", b'{"nbformat": 3}')):
         (base / "inbox" / f"{name}_bridge.ipynb").write_bytes(data)
     (base / "class").mkdir()
     with warnings.catch_warnings(), programs_on_path():
@@ -176,16 +179,34 @@ ALL = [3.0, 3.0, 2.0, 5.0, 3.0, 4.0]
 def test_honest_work_among_broken_work_is_marked_in_full(result: ClassResult) -> None:
     assert points(result, "good") == ALL
     assert kinds(result, "good") == set()
-    assert {r.learner for r in result.records} == set(WORK)
+    assert {r.learner for r in result.records} == {*WORK, *UNREADABLE}
 
 
-def test_unreadable_files_get_one_line_each(result: ClassResult) -> None:
-    lines = {p.file: p.reason for p in result.problems}
-    assert set(lines) == {"cut_bridge.ipynb", "page_bridge.ipynb", "empty_bridge.ipynb", "old_bridge.ipynb"}
-    for word, file in (("cut short", "cut"), ("not a notebook", "page"), ("empty", "empty"), ("format 4", "old")):
-        assert word in lines[f"{file}_bridge.ipynb"]
-        assert "\n" not in lines[f"{file}_bridge.ipynb"]
+def test_unreadable_files_get_rows_without_marks_and_one_line_each(result: ClassResult) -> None:
+    assert result.problems == ()
     assert result.needs_a_person
+    for learner, word in UNREADABLE.items():
+        lines = [flag.text for flag in record(result, learner).flags]
+        assert word in lines[0]
+        assert "\n" not in lines[0]
+        assert points(result, learner) == [0.0] * 6
+        assert all(word in row.note for row in record(result, learner).rows)
+
+
+def test_unreadable_work_does_not_take_away_earlier_marks(result: ClassResult, tmp_path: Path) -> None:
+    """Work was graded; then a damaged file comes in its place: the marks stand, and the instructor is told."""
+    folder = tmp_path / "class"
+    shutil.copytree(result.class_folder, folder)
+    (tmp_path / "inbox").mkdir()
+    (tmp_path / "inbox" / "good_bridge.ipynb").write_bytes(b"<html>")
+    (tmp_path / "inbox" / "page_bridge.ipynb").write_bytes(written(RELEASE, "good").replace(b'\\"good', b'\\"page'))
+    again = grade_folder(tmp_path / "inbox", root=ROOT, class_folder=folder, class_code=CODE)
+    assert points(again, "good") == ALL
+    assert [p.reason for p in again.problems] == [
+        "is not a notebook (there is no JSON in it); the marks of an earlier file stand"
+    ]
+    assert points(again, "page") == ALL
+    assert kinds(again, "page") == set()
 
 
 def test_missing_check_cells_are_put_back_and_marked(result: ClassResult) -> None:

@@ -117,10 +117,13 @@ def test_the_commonest_slip_is_counted() -> None:
 
 
 def test_a_different_file_is_kept_before_it_is_replaced(tmp_path: Path) -> None:
+    earlier = ClassFolder.at(tmp_path / "class")
+    file = earlier.received("app-01", "bridge")
+    for data in (b"first try", b"one", b"one"):
+        earlier.write(file, data)
+    assert not earlier.backups.exists()
     folder = ClassFolder.at(tmp_path / "class")
-    file = folder.received("app-01", "bridge")
-    for data in (b"one", b"one", b"two"):
-        folder.write(file, data)
+    folder.write(file, b"two")
     kept = folder.backups / file.relative_to(folder.path)
     assert (file.read_bytes(), kept.read_bytes()) == (b"two", b"one")
     assert ClassFolder.at(tmp_path / "class").stamp != folder.stamp

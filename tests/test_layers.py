@@ -42,7 +42,7 @@ FROM_OUTSIDE = {
         "nh3",
         "rich",
     }
-    | {"sqlalchemy", "traitlets", "PIL", "matplotlib", "mistune"},
+    | {"sqlalchemy", "traitlets", "PIL", "matplotlib", "jinja2"},
     CLI: {"rich"},
 }
 """Packages that a room may import besides the standard library."""

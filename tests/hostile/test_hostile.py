@@ -264,7 +264,8 @@ HEAD = f"""# Hostile and broken work
 
 Written by `tests/hostile/test_hostile.py`, which compares it: do not edit. Each line is a real notebook of one learner
 in one class of {len(CASES)} cases and honest work, graded by `phasorkit grade` in the sandbox, with {CELL_SECONDS} s
-for a cell and {TOTAL_SECONDS} s for a notebook. To write it anew: `PYTHONPATH=tests python tests/hostile/test_hostile.py`.
+for a cell and {TOTAL_SECONDS} s for a notebook. To write it anew:
+`PYTHONPATH=tests python tests/hostile/test_hostile.py`.
 
 """
 

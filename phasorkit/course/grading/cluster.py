@@ -30,11 +30,11 @@ def cluster_workers(address: str, kernels: Kernels) -> Iterator[Workers]:
     ------
     NoWorkers
         `distributed` is not installed, no scheduler answers, it has no workers, or one of them has another version of
-        this package or no sandbox.
+        this package, or none, or no sandbox.
     """
     client = _client(address)
     try:
-        reports: Mapping[str, Report] = client.run(report, kernels)
+        reports = _reports(client, kernels)
         for place, found in sorted(reports.items()):
             if found.version != __version__:
                 raise NoWorkers(f"the worker {place} has phasorkit {found.version}, this is {__version__}")
@@ -46,6 +46,14 @@ def cluster_workers(address: str, kernels: Kernels) -> Iterator[Workers]:
         yield Workers(lambda: client.get_executor(pure=False), count)
     finally:
         client.close()
+
+
+def _reports(client: Any, kernels: Kernels) -> Mapping[str, Report]:
+    try:
+        reports: Mapping[str, Report] = client.run(report, kernels)
+    except Exception as error:  # whatever the worker raised; most often it does not have this package
+        raise NoWorkers(f"a worker cannot run phasorkit {__version__}: {error}") from error
+    return reports
 
 
 def _client(address: str) -> Any:

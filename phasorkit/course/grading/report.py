@@ -98,7 +98,7 @@ def show(result: ClassResult, console: Console) -> None:
         if len(records) > SHOWN:
             console.print(f"… and {len(records) - SHOWN} more: see grades.csv")
         console.print("→ follows from an earlier answer   – not answered   ✎ set by hand   ? look at", style="dim")
-        console.print(_slips(result.checks(exercise), records))
+        console.print(_slips(result.checks(exercise), read_work(records)))
     _show_questions(result, console)
     graded = len(result.records)
     old = f", {result.unchanged} of them unchanged since an earlier run" if result.unchanged else ""

@@ -104,10 +104,9 @@ def grade_folder(
     ):
         folder.require_sound()
         folder.keep_gradebook()
-        bounds = limits or Limits()
-        trusted = kernels != Kernels.SANDBOX
-        write_settings(folder, Settings(class_code, trusted, bounds.cell_seconds, bounds.total_seconds))
-        run = Run(folder, Nbgrader(root, folder, log), class_code, bounds, kernels, progress=progress)
+        run = Run(folder, Nbgrader(root, folder, log), class_code, limits or Limits(), kernels, progress=progress)
+        times = run.limits.cell_seconds, run.limits.total_seconds
+        write_settings(folder, Settings(class_code, kernels != Kernels.SANDBOX, *times))
         submissions, refused = match(place, exercises)
         run.problems += [not_matched(item, place) for item in [*refused, *left_out]]
         try:

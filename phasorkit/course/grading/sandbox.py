@@ -67,7 +67,7 @@ def frame(megabytes: int) -> list[str]:
     words = [program() or "bwrap", "--unshare-ipc", "--unshare-pid", "--unshare-net", "--unshare-uts"]
     words += ["--unshare-cgroup-try", "--die-with-parent", "--new-session", "--hostname", "grading", "--clearenv"]
     if root:  # an ordinary user is what it becomes by itself inside; files of root's own folders stay readable so
-        words += ["--cap-drop", "ALL", "--cap-add", "CAP_SETUID", "--cap-add", "CAP_SETGID"]
+        words += ["--cap-drop", "ALL", "--cap-add", "CAP_SETUID", "--cap-add", "CAP_SETGID", "--cap-add", "CAP_SETPCAP"]
     else:
         words += ["--unshare-user", "--cap-drop", "ALL"]
     for name, value in {**ENVIRONMENT, **CALM, "PATH": f"{inside(sys.executable).parent}:/usr/bin:/bin"}.items():

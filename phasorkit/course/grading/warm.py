@@ -254,7 +254,7 @@ def warm_kernel(limits: Limits, *, boxed: bool) -> Iterator[WarmKernel]:
         _nursery(walls, limits) as nursery,
     ):
         line, handle = nursery.fork(limits, folder)
-        kernel = WarmKernel(line, handle, limits, walled=boxed)
+        kernel = WarmKernel(line, handle, limits, walled=walls == WALLED)
         try:
             yield kernel
         finally:

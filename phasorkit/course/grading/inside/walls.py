@@ -36,9 +36,10 @@ def _checked(result: int, what: str) -> None:
 
 
 def become_ordinary() -> None:
-    """Leave root for good, if this is root; no capability survives."""
+    """Leave root for good, if this is root; no capability survives, and none can be had again."""
     if os.getuid() != 0:
         return
+    _forbid_capabilities()
     os.setgroups([])
     os.setresgid(ORDINARY_USER, ORDINARY_USER, ORDINARY_USER)
     os.setresuid(ORDINARY_USER, ORDINARY_USER, ORDINARY_USER)
@@ -47,6 +48,12 @@ def become_ordinary() -> None:
 def be_readable(yes: bool) -> None:
     """Let other processes of the same user look into this one by way of /proc, or not."""
     _checked(_libc().prctl(SET_DUMPABLE, int(yes), 0, 0, 0), "what /proc tells of this process")
+
+
+def _forbid_capabilities() -> None:
+    """Empty the bounding set, where this process may: no program that it starts can have a capability."""
+    for capability in range(LAST_CAPABILITY + 1):
+        _libc().prctl(DROP_BOUND, capability, 0, 0, 0)  # fails for numbers that this system does not have
 
 
 def enclose() -> None:
@@ -78,8 +85,7 @@ def drop_privileges() -> None:
     """Give up every capability, and the ways to get one back."""
     libc = _libc()
     _checked(libc.prctl(NO_NEW_PRIVILEGES, 1, 0, 0, 0), "no new privileges")
-    for capability in range(LAST_CAPABILITY + 1):
-        libc.prctl(DROP_BOUND, capability, 0, 0, 0)  # fails for numbers that this system does not have
+    _forbid_capabilities()
     header = ctypes.create_string_buffer(struct.pack("Ii", CAPABILITY_VERSION, 0))
     nothing = ctypes.create_string_buffer(struct.pack("6I", 0, 0, 0, 0, 0, 0))
     _checked(libc.capset(header, nothing), "no capabilities")

@@ -137,7 +137,7 @@ def _become_kernel(
         walls.set_limits(limits, processes=False)
     else:
         walls.confine(limits, enclosed=wanted == WALLED)
-        os.mkdir("/tmp/work")
+        os.makedirs("/tmp/work", exist_ok=True)
         os.chdir("/tmp/work")
     nothing = os.open(os.devnull, os.O_RDWR)
     for number in (0, 1, 2):
