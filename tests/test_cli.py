@@ -128,6 +128,17 @@ def test_generated_pages_are_up_to_date_and_a_change_is_seen(tmp_path: Path, mon
     assert "lessons/pictures/stray.svg differs" in out
 
 
+def test_bench_sheets_are_written_for_every_circuit_and_a_folder_in_the_way_is_told(tmp_path: Path, capsys) -> None:
+    """One page for each circuit and source and an index; a file where the folder should be is one line and 2."""
+    assert main(["teach", "bench", "--out", str(tmp_path / "sheets")]) == 0
+    pages = [p.name for p in (tmp_path / "sheets").glob("*.html")]
+    assert all(any(name in page for page in pages) for name in circuits())
+    assert "bench.html" in pages
+    (tmp_path / "file").write_text("x", encoding="utf-8")
+    assert main(["teach", "bench", "--out", str(tmp_path / "file")]) == 2
+    assert capsys.readouterr().err.startswith("phasorkit teach bench: ")
+
+
 def test_the_course_opens_on_the_start_lesson_with_no_browser_where_there_is_no_display() -> None:
     """JupyterLab gets the start lesson and the port; without a display it only prints the address."""
     hidden, shown = lab_command(8899, browser=False), lab_command(8899, browser=True)

@@ -9,13 +9,13 @@ from pathlib import Path
 
 from phasorkit.surroundings import course_folder
 
-HELP = "prepare teaching material: released exercises, generated pages, a printable handout"
+HELP = "prepare teaching material: released exercises, generated pages, a printable handout, bench sheets"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Subcommands of ``phasorkit teach``."""
     kinds = parser.add_subparsers(
-        dest="kind", required=True, metavar="{release,pages,handout}", parser_class=type(parser)
+        dest="kind", required=True, metavar="{release,pages,handout,bench}", parser_class=type(parser)
     )
     release = kinds.add_parser("release", help="generate exercises/ from solutions/")
     pages = kinds.add_parser(
@@ -28,6 +28,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     handout.add_argument("--out", type=Path, default=Path("handout"), help="folder for the pages (default handout)")
     handout.add_argument("--system", help='supply of the computed parts, such as "208 V 60 Hz" (default as stored)')
     handout.add_argument("--pdf", action="store_true", help="also print each page to PDF, with a browser")
+    bench = kinds.add_parser("bench", help="write a bench sheet for every circuit and extra-low-voltage source")
+    bench.add_argument("--out", type=Path, default=Path("handout"), help="folder for the sheets (default handout)")
     handout.add_argument("--browser", help="the browser's program for --pdf, if it is not found by itself")
 
 
@@ -35,6 +37,8 @@ def run(given: argparse.Namespace) -> int:
     """Generate, or with --check compare."""
     if given.kind == "handout":
         return _handout(given)
+    if given.kind == "bench":
+        return _bench(given)
     differences = {"release": _release, "pages": _pages}[given.kind](course_folder(), given.check)
     for line in differences:
         print(line)
@@ -91,4 +95,17 @@ def _handout(given: argparse.Namespace) -> int:
         return 2
     print(f"wrote {len(pages)} pages to {given.out}{f' and printed {len(printed)} PDF files' if printed else ''}")
     print(f"begin with {pages[0]}")
+    return 0
+
+
+def _bench(given: argparse.Namespace) -> int:
+    """Write the bench sheets; one clear line and 2 where the folder cannot be written."""
+    from phasorkit.draw import bench_page
+
+    try:
+        pages = bench_page.write(given.out)
+    except OSError as error:
+        print(f"phasorkit teach bench: {error}", file=sys.stderr)
+        return 2
+    print(f"wrote {len(pages)} pages to {given.out}, begin with {pages[0]}")
     return 0
