@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from test_course_plain import PLAIN
 
 from phasorkit.course.choice import ChoiceCheck
+from phasorkit.course.diagnosis import PREFIX
 from phasorkit.course.model import BLANK, PART, RIGHT, UNREADABLE, WRONG, Brief, Mark, Slip, Task, judge
 from phasorkit.course.plain import PlainData
 from phasorkit.course.table import TableCheck
@@ -159,3 +160,8 @@ def test_a_plain_dictionary_of_angles(answer: PlainData, points: float) -> None:
 def test_a_plain_dictionary_shows_its_form() -> None:
     """A number where a dictionary belongs."""
     assert mark_of("angles", 120.0).text == 'Keep the form of the table: a dictionary with "T2", "T3".'
+
+
+def test_a_slip_may_lie_beyond_a_turn() -> None:
+    """What a slip gives is compared as it stands too, not only less whole turns."""
+    assert mark_of("angles", {"T2": 120e3, "T3": 240}).slip == PREFIX.name

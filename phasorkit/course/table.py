@@ -58,7 +58,8 @@ class TableCheck(Check):
         """The true table with the learner's entries in it, as far as they can be read and make sense."""
         given = self._given(answer)
         numbers = {key: self._read(key, value) for key, value in given.items()}
-        sane = {k: v for k, v in numbers.items() if isinstance(v, float) and self.sense[0] <= v <= self.sense[1]}
+        read = {k: self._turned(v) for k, v in numbers.items() if isinstance(v, float)}
+        sane = {k: v for k, v in read.items() if self.sense[0] <= v <= self.sense[1]}
         return {**truth, **sane} if sane else None
 
     def candidates(self, brief: Brief, earlier: Values) -> dict[Entry, list[Candidate]]:
@@ -100,7 +101,7 @@ class TableCheck(Check):
         if isinstance(number, Trouble):
             return Cell("unreadable", trouble=number)
         for count, (table, _) in enumerate(tables):
-            if abs(number - table[key]) <= self.tolerance.of(table[key]):
+            if abs(self._turned(number) - table[key]) <= self.tolerance.of(table[key]):
                 return Cell("right", followed=count > 0)
         return Cell("wrong")
 
@@ -110,7 +111,8 @@ class TableCheck(Check):
         number = self._read(key, answer)
         if cell.state != "wrong" or isinstance(number, Trouble):
             return cell
-        findings = (explain(number, found[key], self.tolerance) for found in slipped)
+        tries = dict.fromkeys((number, self._turned(number)))
+        findings = (explain(n, found[key], self.tolerance) for found in slipped for n in tries)
         return Cell("wrong", next((f for f in findings if f), None))
 
     def _sum(self, cells: Mapping[Entry, Cell]) -> Mark:
@@ -158,8 +160,11 @@ class TableCheck(Check):
         return found
 
     def _read(self, key: Entry, answer: PlainData) -> float | Trouble:
-        number = read_number(answer, self.units.get(key[1], self.unit))
-        return number % self.turn if self.turn and isinstance(number, float) else number
+        return read_number(answer, self.units.get(key[1], self.unit))
+
+    def _turned(self, number: float) -> float:
+        """The same number less whole turns, where there are turns; a very large one is no angle and stays."""
+        return number % self.turn if 0 < abs(number) <= 2 * self.turn else number
 
     def _shape(self) -> str:
         groups = ", ".join(f'"{g}"' for g in self.groups)
