@@ -12,6 +12,7 @@ import pytest
 from course_cases import LEARNERS, as_answer, briefs, right_answers, stray_digits, with_answer
 
 from phasorkit.course.choice import ChoiceCheck
+from phasorkit.course.design import DesignCheck
 from phasorkit.course.model import RIGHT, Brief, Check, Landmark, Mark, Task, judge, task, tasks, truths
 from phasorkit.course.plain import PlainData
 from phasorkit.course.separation import dropped, separation
@@ -38,6 +39,8 @@ def answer_at(exercise: Task, brief: Brief, check: Check, place: Landmark) -> Pl
     if isinstance(check, TableCheck):
         group, entry = place.entry.split("/")
         return as_answer(exercise, check.name, {**right, (group, entry): place.value})
+    if isinstance(check, DesignCheck):
+        return {**right, place.entry: place.value}
     return place.value
 
 
