@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from math import floor, log10
 
 from phasorkit.analysis.purchase import Purchase
-from phasorkit.draw import words
 from phasorkit.draw.picture import Picture
 from phasorkit.draw.style import FAINT, GREY, INK
 from phasorkit.draw.svg import Canvas, Pen
@@ -39,8 +38,11 @@ class Bar:
 
     def says(self) -> str:
         """Value, limit and verdict."""
-        pair = (render(v, self.unit, digits=3) for v in (self.value, self.limit))
-        return " of ".join(pair) + (", good" if self.good else ", too much")
+        return f"{self.shown(self.value)} of {self.shown(self.limit)}, {'good' if self.good else 'too much'}"
+
+    def shown(self, value: float) -> str:
+        """A figure as its label shows it: volts as volts, though they be few."""
+        return f"{value:.2f} V" if self.unit == "V" and value < 1 else render(value, self.unit, digits=3)
 
 
 def purchase_picture(found: Purchase) -> Picture:
@@ -95,7 +97,7 @@ def describe(found: Purchase) -> str:
     return (
         f"C1 {farad} at {hertz} asks for R = {ohms}. From {design.series} you buy {many}, {off_words(found.off)}. "
         f"Each {design.size.name} bears {each.says()}, and {heat.says()}: {enough}. "
-        f"{words.volts(found.left)} stay on the dark lamp; {render(left.limit, 'V')} is the end of surely dark. "
+        f"{left.shown(left.value)} stay on the dark lamp; {render(left.limit, 'V')} is the end of surely dark. "
         f"C1 bears {render(found.capacitor.volts, 'V', digits=3)}: {found.capacitor.buy}."
     )
 

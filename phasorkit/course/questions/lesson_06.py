@@ -148,9 +148,9 @@ CHECKS = (
         "C1 of a tester for 400 V between lines shall be bought. Three of 4.7 nF lie on the counter. Which one?",
         (
             Choice(
-                "Film, 630 V dc, for it has the highest number but one.",
-                "A dc rating tells neither what it bears in ac nor what happens at a pulse or when it fails. Look for "
-                "a class.",
+                "Film, 630 V dc: even on a supply that runs 10 per cent high the peak is only 622 V.",
+                "You looked at the peak, rightly. But a dc rating tells neither what it bears in ac nor what happens at "
+                "a pulse or when it fails. Look for a class.",
             ),
             Choice(
                 "A ceramic disc, 1 kV, for a thousand volts are plenty.",
