@@ -87,7 +87,8 @@ class Check(ABC):
     """One graded question; subclasses know a kind of answer (a number, a table of numbers, words).
 
     `says`: one line, what is checked. `points`: its maximum. `follows`: names of the earlier checks its answer builds
-    on. `hints`: from a nudge to the set-up; none holds a result.
+    on. `hints`: from a nudge to the set-up; none holds a result. `reads`: the variable that holds the answer, where it
+    has another name than the check (several checks may read one).
     """
 
     name: str
@@ -95,6 +96,12 @@ class Check(ABC):
     points: float
     follows: tuple[str, ...] = ()
     hints: tuple[str, ...] = ()
+    reads: str = ""
+
+    @property
+    def variable(self) -> str:
+        """The variable in the notebook that holds the answer."""
+        return self.reads or self.name
 
     @abstractmethod
     def truth(self, brief: Brief, earlier: Values) -> Any:

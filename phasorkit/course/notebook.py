@@ -141,11 +141,12 @@ def _check(name: str, names: Mapping[str, Any]) -> float:
     if name not in [c.name for c in session.exercise.checks]:
         _say(f"This exercise has no check of that name; it has {', '.join(c.name for c in session.exercise.checks)}.")
         return 0.0
-    if name not in names:
+    variable = session.exercise.check(name).variable
+    if variable not in names:
         session.answers.pop(name, None)
-        _say(f"There is no variable called {name}: run the cell that sets it, then this one.")
+        _say(f"There is no variable called {variable}: run the cell that sets it, then this one.")
         return 0.0
-    session.answers[name] = to_plain(names[name])
+    session.answers[name] = to_plain(names[variable])
     mark = judge(session.exercise, session.brief, name, session.answers)
     _say(report(name, mark))
     return min(max(float(mark.points), 0.0), float(mark.maximum))

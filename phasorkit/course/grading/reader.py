@@ -7,7 +7,7 @@ import sys
 from typing import Any
 
 EXPRESSION = "__import__('phasorkit.course.grading.reader', fromlist=['hand_over']).hand_over({name})"
-"""Evaluated in the learner's kernel, with the check's name in place of ``{name}``."""
+"""Evaluated in the learner's kernel, with the name of the check's variable in place of ``{name}``."""
 
 
 def hand_over(name: str) -> str:
@@ -16,7 +16,7 @@ def hand_over(name: str) -> str:
     Parameters
     ----------
     name : str
-        Name of the check and of the variable that holds the answer, in the caller's namespace.
+        Name of the variable that holds the answer, in the caller's namespace.
 
     Returns
     -------

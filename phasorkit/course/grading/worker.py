@@ -118,7 +118,8 @@ def _one_cell(cell: NotebookNode, kernel: Kernel, marking: Marking) -> None:
         if name is None:
             kernel.run(cell)
         else:
-            write_mark(cell, name, marking.mark(name, kernel.ask(EXPRESSION.format(name=json.dumps(name)))))
+            variable = task(marking.job.exercise).check(name).variable
+            write_mark(cell, name, marking.mark(name, kernel.ask(EXPRESSION.format(name=json.dumps(variable)))))
     except KernelGone as gone:
         if name is None:
             cell.outputs = [*cell.outputs, error("NotRun", str(gone))]
@@ -147,7 +148,8 @@ class Marking:
         if self.brief is None:
             return self._entered(name, self._zero(name, NOT_BEGUN))
         if not found.answered:
-            return self._entered(name, self._zero(name, f"There is no variable called {name}."))
+            variable = task(self.job.exercise).check(name).variable
+            return self._entered(name, self._zero(name, f"There is no variable called {variable}."))
         self.answers[name] = found.answer
         return self._entered(name, judge(task(self.job.exercise), self.brief, name, self.answers))
 
