@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 import re
+from functools import lru_cache
 from numbers import Real
 
 from quantiphy import Quantity
@@ -124,9 +125,12 @@ def render(value: float, unit: str, *, digits: int = 4) -> str:
     >>> render(390_930.4, "Ω"), render(4.7e-9, "F"), render(346.4102, "V")
     ('390.9 kΩ', '4.7 nF', '346.4 V')
     """
-    if unit == "°":
-        return f"{value:.{digits}g}°"
-    return str(_Shown(float(value), unit).render(prec=digits - 1))
+    return f"{value:.{digits}g}°" if unit == "°" else _rendered(float(value) + 0.0, unit, digits)
+
+
+@lru_cache(maxsize=1024)
+def _rendered(value: float, unit: str, digits: int) -> str:
+    return str(_Shown(value, unit).render(prec=digits - 1))
 
 
 def code(value: float) -> str:
@@ -144,7 +148,12 @@ def code(value: float) -> str:
     if 0.1 <= rounded < 1000:
         text = f"{rounded:.4g}".removeprefix("0")
         return text.replace(".", "R") if "." in text else f"{text}R"
-    return str(to_rkm(Quantity(rounded, ""), prec=3, show_units=False)).replace("K", "k")
+    return _coded(rounded)
+
+
+@lru_cache(maxsize=1024)
+def _coded(value: float) -> str:
+    return str(to_rkm(Quantity(value, ""), prec=3, show_units=False)).replace("K", "k")
 
 
 def accepted(unit: str) -> str:

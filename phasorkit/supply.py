@@ -110,10 +110,10 @@ class Supply:
         Star and isolated: the star point itself. Corner: the earthed conductor L2 serves as neutral. Side: the
         centre of L1-L2. It stays there when a conductor is lost, and is 0 V when all three are.
         """
+        if self.earthing in ("star", "isolated") or len(dict(self.lost)) == len(CONDUCTORS):
+            return np.zeros(np.broadcast_shapes(*map(np.shape, (self.line_voltage, self.negative, self.zero))), complex)
         l1, l2, _ = replace(self, lost=()).phasors()
-        if len(dict(self.lost)) == len(CONDUCTORS):
-            return np.zeros_like(l1)
-        return {"corner": l2, "side": (l1 + l2) / 2}.get(self.earthing, np.zeros_like(l1))
+        return l2 if self.earthing == "corner" else (l1 + l2) / 2
 
     def sources(self) -> dict[str, ComplexArray]:
         """Known node voltages [V rms] for `Network.solve`: one per probe that touches something, N, and PE.

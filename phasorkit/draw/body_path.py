@@ -46,7 +46,8 @@ def body_picture(path: BodyPath, *, stance: str) -> Picture:
     _way(canvas, path, stance)
     _scale(canvas, path)
     title = "Two probes, a lamp, a touch pad and a person"
-    return Picture(canvas.render(title=title, text=describe(path, stance)), title, describe(path, stance))
+    text = describe(path, stance)
+    return Picture(canvas.render(title=title, text=text), title, text)
 
 
 def describe(path: BodyPath, stance: str) -> str:

@@ -45,7 +45,8 @@ def desk_picture(found: Sequence[Requirement], *, heading: str, rows: int = ROWS
     canvas.text(complex(_LIMIT, 33), ["limit"], size=11, colour=GREY, bold=0)
     for k, requirement in enumerate(found):
         _row(canvas, requirement, HEAD + k * ROW)
-    return Picture(canvas.render(title=heading, text=describe(found)), heading, describe(found))
+    text = describe(found)
+    return Picture(canvas.render(title=heading, text=text), heading, text)
 
 
 def describe(found: Sequence[Requirement]) -> str:

@@ -45,10 +45,13 @@ def scale_drawing(reading: Reading, *, symbols: str = "IEC", frame: Frame | None
     >>> scale_drawing(bridge.on(bridge.supply("132"))).text.split(". ")[-1]
     'Lamp H1 between M and P has 346 V at 0°: lit.'
     """
-    facts = survey(reading)
-    frame = frame or frame_of(facts)
-    title = f"{facts.title} drawn to scale, sequence {words.sequence(facts.sequence)}"
-    return Picture(panel(facts, symbols, frame).render(title=title, text=describe(facts)), title, describe(facts))
+    return drawing_of(survey(reading), symbols=symbols, frame=frame)
+
+
+def drawing_of(facts: Survey, *, symbols: str = "IEC", frame: Frame | None = None) -> Picture:
+    """The same from the facts of a reading, where they are at hand."""
+    title, text = f"{facts.title} drawn to scale, sequence {words.sequence(facts.sequence)}", describe(facts)
+    return Picture(panel(facts, symbols, frame or frame_of(facts)).render(title=title, text=text), title, text)
 
 
 def both_sequences(indicator: Indicator, *, symbols: str = "IEC") -> Picture:

@@ -99,7 +99,8 @@ class TwoLampStar(Indicator):
         A lamp that a given network holds at some multiple of its own value (tolerance, drift, a short) keeps that
         multiple at any volts; one that the network lacks has failed.
         """
-        reading = super().on(supply, network=network, sources=sources)
+        known = supply.sources() if sources is None else sources
+        reading = super().on(supply, network=network, sources=known)
         if self.filament is None:
             return reading
         part = {e.name: np.asarray(e.value) / self.lamp_resistance for e in reading.solution.network.elements}
@@ -109,7 +110,7 @@ class TwoLampStar(Indicator):
             for lamp, v in zip(self.lamps, tried[-1], strict=True):
                 if lamp.name in part:
                     settled = settled.with_value(lamp.name, part[lamp.name] * self.filament.resistance(v))
-            reading = super().on(supply, network=settled, sources=sources)
+            reading = super().on(supply, network=settled, sources=known)
             found = np.stack(np.broadcast_arrays(*reading.lamp_volts))
             if np.all(np.abs(found - tried[-1]) <= 1e-9 + 1e-10 * found):
                 return reading

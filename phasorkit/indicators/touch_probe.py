@@ -161,12 +161,13 @@ class TouchProbe(SingleLamp):
         cases = {"no fault": direct}
         for name in ("R1", "R2", "R3", "R4", "C1", "R5", "R6"):
             cases |= {f"{name} shorted": direct.shorted(name), f"{name} open": direct.opened(name)}
-        supplies = [
-            Supply(line_voltage=OVERVOLTAGE * self.line_voltage, frequency=self.frequency, sequence=s)
+        known = [
+            Supply(line_voltage=OVERVOLTAGE * self.line_voltage, frequency=self.frequency, sequence=s).sources()
             for s in SEQUENCES
         ]
+        both = {node: np.stack([sources[node] for sources in known]) for node in known[0]}
         currents = {
-            case: max(float(np.abs(self.on(s, network=net).solution.current("RB"))) for s in supplies)
+            case: float(np.max(np.abs(net.solve(both, frequency=self.frequency).current("RB"))))
             for case, net in cases.items()
         }
         worst = max(currents, key=lambda case: currents[case])

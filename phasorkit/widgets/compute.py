@@ -7,7 +7,8 @@ from dataclasses import dataclass, field, replace
 from html import escape
 from types import MappingProxyType
 
-from phasorkit.draw import Picture, phasor_diagram, scale_drawing, waveforms, words
+from phasorkit.draw import Picture, phasor_diagram, waveforms, words
+from phasorkit.draw.scale import drawing_of
 from phasorkit.draw.survey import Survey, survey
 from phasorkit.indicators import Indicator, Reading, circuit
 from phasorkit.supply import Supply
@@ -72,7 +73,7 @@ def compute(settings: Settings) -> Shown:
     indicator = build(settings)
     reading = indicator.on(supplied(settings))
     facts = survey(reading)
-    return Shown(reading, _picture(reading, settings), _line(facts), tuple(_rows(facts)))
+    return Shown(reading, _picture(reading, facts, settings), _line(facts), tuple(_rows(facts)))
 
 
 def draw(shown: Shown) -> str:
@@ -118,9 +119,9 @@ def table(shown: Shown) -> str:
     return f'<table style="border-collapse:collapse;line-height:1.45;font-size:12px">{"".join(lines)}</table>'
 
 
-def _picture(reading: Reading, settings: Settings) -> Picture:
+def _picture(reading: Reading, facts: Survey, settings: Settings) -> Picture:
     if settings.view == VIEWS[0]:
-        return scale_drawing(reading, symbols=settings.symbols)
+        return drawing_of(facts, symbols=settings.symbols)
     views: dict[str, Callable[[Reading], Picture]] = {VIEWS[1]: phasor_diagram, VIEWS[2]: waveforms}
     if settings.view not in views:
         raise ValueError(f"view must be one of {', '.join(VIEWS)}, got {settings.view!r}")

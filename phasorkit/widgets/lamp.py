@@ -12,7 +12,7 @@ import ipywidgets as w
 
 from phasorkit.analysis.lamp_in_time import MODELS
 from phasorkit.draw import Picture
-from phasorkit.draw.lamp_time import describe, lamp_time
+from phasorkit.draw.lamp_time import lamp_time
 from phasorkit.draw.words import sequence as written
 from phasorkit.indicators import Indicator, circuit
 from phasorkit.indicators.base import FREQUENCY, LINE_VOLTAGE, SEQUENCES, Given
@@ -123,7 +123,7 @@ def compute_lamp(settings: LampSettings) -> LampShown:
     free, hertz = dict(unlit), settings.frequency
     picture = lamp_time(course, frequency=hertz, free=free, close=settings.view == STRIKE, moment=settings.turned)
     late = "" if course.settled else " The lamp does not keep step with the supply; one period out of many is shown."
-    return LampShown(course, picture, describe(course, frequency=hertz, free=free) + late)
+    return LampShown(course, picture, picture.text + late)
 
 
 @lru_cache(maxsize=4)

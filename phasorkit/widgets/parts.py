@@ -11,7 +11,7 @@ from phasorkit.analysis.design import Design
 from phasorkit.analysis.purchase import Purchase, purchase
 from phasorkit.analysis.ratings import MOST_PIECES, RESISTORS
 from phasorkit.draw import Picture
-from phasorkit.draw.purchase import describe, purchase_picture
+from phasorkit.draw.purchase import purchase_picture
 from phasorkit.indicators import circuit
 from phasorkit.indicators.base import CAPACITOR, FREQUENCY, LINE_VOLTAGE
 from phasorkit.setting import Setting
@@ -73,7 +73,8 @@ def compute_parts(settings: PartsSettings) -> PartsShown:
         capacitance=s.capacitance, frequency=s.frequency, line_voltage=s.line_voltage
     )
     found = purchase(Design(exact=exact, series=s.series, pieces=s.pieces, size=SIZES[s.size]))
-    return PartsShown(found, purchase_picture(found), describe(found))
+    picture = purchase_picture(found)
+    return PartsShown(found, picture, picture.text)
 
 
 def draw_parts(shown: PartsShown) -> str:

@@ -9,7 +9,7 @@ import ipywidgets as w
 
 from phasorkit.analysis.shifter import EARLY, FAULTS, LATE, SOUND, Shifter, Turned
 from phasorkit.draw import Picture
-from phasorkit.draw.shifter import describe, shifter_picture
+from phasorkit.draw.shifter import shifter_picture
 from phasorkit.indicators.base import CAPACITOR, FREQUENCY, Given
 from phasorkit.setting import Setting
 from phasorkit.widgets.controls import ValueControl, buttons, labelled, status
@@ -63,7 +63,7 @@ def compute_shifter(settings: ShifterSettings) -> ShifterShown:
     )
     turned = shifter.turned(fault=s.fault, meter=s.meter)
     picture = shifter_picture(shifter, fault=s.fault, meter=s.meter, symbols=s.symbols)
-    return ShifterShown(turned, picture, describe(shifter, turned, fault=s.fault, meter=s.meter))
+    return ShifterShown(turned, picture, picture.text)
 
 
 def draw_shifter(shown: ShifterShown) -> str:

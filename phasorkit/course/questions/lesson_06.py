@@ -149,8 +149,8 @@ CHECKS = (
         (
             Choice(
                 "Film, 630 V dc: even on a supply that runs 10 per cent high the peak is only 622 V.",
-                "You looked at the peak, rightly. But a dc rating tells neither what it bears in ac nor what happens at "
-                "a pulse or when it fails. Look for a class.",
+                "You looked at the peak, rightly. But a dc rating tells neither what it bears in ac nor what happens "
+                "at a pulse or when it fails. Look for a class.",
             ),
             Choice(
                 "A ceramic disc, 1 kV, for a thousand volts are plenty.",
