@@ -64,7 +64,7 @@ def stresses(
     cases = {
         f"{sequence}, {name}": (laid, whole)
         for sequence in SEQUENCES
-        for name, laid in _states(replace(base, sequence=sequence), indicator, wrong=wrong).items()
+        for name, laid in stress_states(replace(base, sequence=sequence), indicator, wrong=wrong).items()
     }
     if faulty:
         cases |= {
@@ -123,8 +123,8 @@ def _names(indicator: Indicator) -> tuple[str, ...]:
     return tuple(e.name for e in indicator.network().elements)
 
 
-def _states(supply: Supply, indicator: Indicator, *, wrong: bool) -> dict[str, Supply]:
-    """The supply laid in every way that counts."""
+def stress_states(supply: Supply, indicator: Indicator, *, wrong: bool) -> dict[str, Supply]:
+    """The supply laid in every way that counts for ratings, by the name of the state."""
     if not wrong:
         return {RIGHT: supply}
     laid = {name: lay(supply) for name, lay in wiring_states(indicator.probes).items()}
