@@ -128,6 +128,7 @@ def test_a_design_may_follow_from_an_earlier_answer() -> None:
     assert mark_of(third, half="rubbish").points == 1.0
     cool = mark_of({"R1": 200, "R2": 100}, half=4.0)
     assert (cool.points, cool.outcome, cool.followed) == (3.0, PART, True)
+    assert cool.text.endswith("Judged with your own earlier answer (half): where that is off, put it right first.")
 
 
 def test_a_later_check_may_follow_a_design() -> None:

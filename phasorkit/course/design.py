@@ -102,19 +102,16 @@ class DesignCheck(Check):
             return Mark(0.0, self.points, words, "beyond all sense")
         judged = [self._judge(brief, values, design) for values in earlier]
         best = max(range(len(judged)), key=lambda k: (judged[k].share, -k))
-        return self._told(judged[best], self._slip(brief, design, earlier), followed=best > 0)
+        return self._told(judged[best], self._slip(brief, design, earlier[best]), followed=best > 0)
 
     def _judge(self, brief: Brief, values: Values, design: Design) -> _Judged:
         said = [(r, r.miss(brief, values, design)) for r in self.requirements]
         return _Judged(tuple((r, words) for r, words in said if words), sum(r.share for r, words in said if not words))
 
-    def _slip(self, brief: Brief, design: Design, earlier: Sequence[Values]) -> Finding | None:
+    def _slip(self, brief: Brief, design: Design, earlier: Values) -> Finding | None:
         """The first slip that explains one of the values."""
-        for values in earlier:
-            for part, found in self.candidates(brief, values).items():
-                if finding := explain(design[part], found, self.near):
-                    return finding
-        return None
+        findings = (explain(design[p], found, self.near) for p, found in self.candidates(brief, earlier).items())
+        return next((f for f in findings if f), None)
 
     def _told(self, judged: _Judged, slip: Finding | None, *, followed: bool) -> Mark:
         if not judged.missed:
@@ -126,7 +123,10 @@ class DesignCheck(Check):
         lines = [f"{r.name:{width}}{'no' if r.name in missed else 'yes'}" for r in self.requirements]
         told = dict.fromkeys([*([slip.words] if slip else []), *(words for _, words in judged.missed)])
         named = slip.name if slip else judged.missed[0][0].name + ": not met"
-        notes = [follow_note(self.follows)] if followed else []
+        own = (
+            f"Judged with your own earlier answer ({' or '.join(self.follows)}): where that is off, put it right first."
+        )
+        notes = [own] if followed else []
         text = "\n".join(["Not yet.", *lines, *told, *notes])
         return Mark(points, self.points, text, named, followed, PART if points else WRONG)
 

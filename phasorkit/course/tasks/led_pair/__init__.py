@@ -177,6 +177,7 @@ TASK = Task(
             follows=("window",),
             options=values.SEEN,
             entries=values.TESTERS,
+            aliases={"both lit, one weaker": values.WEAKER},
             value=values.seen,
             slips=slips_of_parts.SEEN_SLIPS,
             hints=(

@@ -67,8 +67,9 @@ SEEN_SLIPS = (
     Slip("a shunt taken for the LED's supply", _SMALLER, _at(values.SMALL, WEAKER)),
     Slip("a shunt taken for the LED's supply", _SMALLER, _at(values.SMALL, ALIKE)),
     Slip(
-        "a low supply thought to put out both",
-        "On a low supply the currents are smaller, but the window was drawn for that: is this shunt not inside it?",
+        "a shunt inside the window thought to put out both",
+        "Look whether this shunt lies inside your window. If it does, the bright LED has volts enough on any supply that "
+        "the window is for.",
         _at(values.INSIDE, NONE),
     ),
     Slip(

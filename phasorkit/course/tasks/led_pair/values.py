@@ -32,7 +32,7 @@ KINDS = (SMALL, INSIDE, LARGE, OPEN)
 """What is the matter with a tester of question 5: shunts too small, inside the window, too large, or C1 out."""
 
 TESTERS = ("A", "B", "C", "D")
-ONE_LIT, ALIKE, WEAKER, NONE = "one lit, one dark", "both lit, alike", "both lit, one weaker", "both dark"
+ONE_LIT, ALIKE, WEAKER, NONE = "one lit and one dark", "both lit and alike", "both lit but one weaker", "both dark"
 SEEN = (ONE_LIT, ALIKE, WEAKER, NONE)
 
 
@@ -136,7 +136,8 @@ def is_not_sold(brief: Brief, earlier: Values, design: Design) -> str | None:
 
 def shunt_of(kind: str, window: Numbers) -> float:
     """Shunts of a tester of that kind [Ω]: a value of E24."""
-    wanted = {SMALL: 0.5 * window[LEAST], LARGE: 1.9 * window[MOST]}.get(kind, middle(window))
+    centre = middle(window)
+    wanted = {SMALL: 0.5 * window[LEAST], INSIDE: centre, LARGE: 1.9 * window[MOST], OPEN: 1.3 * centre}[kind]
     return float(nearest(wanted, SERIES))
 
 
