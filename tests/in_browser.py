@@ -32,7 +32,7 @@ def browser_page() -> Iterator[Any]:
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
         page = browser.new_page(viewport=LAPTOP)
-        page.set_default_timeout(30_000)
+        page.set_default_timeout(120_000)
         yield page
         browser.close()
 

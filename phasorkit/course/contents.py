@@ -51,15 +51,15 @@ class Lesson:
         """Number and title as they are written in links.
 
         >>> lessons_of('''[[lesson]]
-        ... number = "05"
-        ... file = "05-null-bridges.ipynb"
-        ... title = "Null bridges"
+        ... number = "00"
+        ... file = "00-start.ipynb"
+        ... title = "Start here"
         ... question = "In which order?"
         ... goals = "read volts"
         ... minutes = 50
-        ... exercise = ["bridge"]
+        ... exercise = []
         ... app = []''')[0].name
-        'Lesson 05 · Null bridges'
+        'Lesson 00 · Start here'
         """
         return f"Lesson {self.number} · {self.title}"
 
