@@ -68,8 +68,8 @@ SEEN_SLIPS = (
     Slip("a shunt taken for the LED's supply", _SMALLER, _at(values.SMALL, ALIKE)),
     Slip(
         "a shunt inside the window thought to put out both",
-        "Look whether this shunt lies inside your window. If it does, the bright LED has volts enough on any supply that "
-        "the window is for.",
+        "Look whether this shunt lies inside your window. If it does, the bright LED has volts enough on any supply "
+        "that the window is for.",
         _at(values.INSIDE, NONE),
     ),
     Slip(
