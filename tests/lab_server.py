@@ -1,7 +1,8 @@
 """Start JupyterLab for a test on a free port, over a copy of the lessons, and stop it again.
 
-Nothing outside the given folder is read or written: JupyterLab gets its own settings, runtime and data folders
-there, so a learner's own set-up neither helps nor hurts, and a lesson that saves itself saves a copy.
+Nothing outside the given folder is written: JupyterLab gets its own settings, runtime and data folders there, so a
+learner's own set-up neither helps nor hurts, and a lesson that saves itself saves a copy. The server settings are those
+of ``phasorkit open``.
 """
 
 from __future__ import annotations
@@ -20,6 +21,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+
+from phasorkit.commands.open_course import SETTINGS
 
 ROOT = Path(__file__).parents[1]
 STARTS_WITHIN = 40.0
@@ -95,6 +98,7 @@ def _environment(folder: Path) -> dict[str, str]:
         "JUPYTERLAB_SETTINGS_DIR": folder / "settings",
         "JUPYTERLAB_WORKSPACES_DIR": folder / "workspaces",
         "JUPYTER_CONFIG_DIR": folder / "config",
+        "JUPYTER_CONFIG_PATH": SETTINGS,
         "JUPYTER_RUNTIME_DIR": folder / "runtime",
         "JUPYTER_DATA_DIR": folder / "data",
         "IPYTHONDIR": folder / "ipython",

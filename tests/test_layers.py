@@ -47,8 +47,11 @@ FROM_OUTSIDE = {
 }
 """Packages that a room may import besides the standard library."""
 
-ALSO = {"phasorkit.quantities": {"quantiphy", "rkm_codes"}}
-"""The edge where text comes in may use the readers of text."""
+ALSO = {
+    "phasorkit.quantities": {"quantiphy", "rkm_codes"},
+    "phasorkit.commands.prompt_socket": {"jupyter_server"},
+}
+"""The edge where text comes in may use the readers of text, and the server's line the server."""
 
 HEAVY = ("matplotlib", "IPython", "ipywidgets", "nbgrader", "nbformat", "schemdraw", "rich", "scipy", "sympy")
 
