@@ -3,6 +3,7 @@
 from pathlib import Path
 
 from phasorkit.course.grading.safe import make_safe
+from phasorkit.course.released import prepare
 
 root = Path(__file__).resolve().parent
 c = get_config()  # noqa: F821 (traitlets gives it)
@@ -20,6 +21,7 @@ c.CourseDirectory.db_url = f"sqlite:///{(root / 'class' / 'gradebook.db').as_pos
 
 c.ClearSolutions.code_stub = {"python": "# Work it out here, and put the result in place of None."}
 c.ExecutePreprocessor.timeout = 60
+prepare(c)  # a class's marks (class/marks.toml) and the way to hints, in every release
 make_safe(c)  # nothing a learner wrote runs in feedback pages or in formgrader
 
 # nbgrader's own grading (formgrader's button, `nbgrader autograde`) takes the path of `phasorkit grade`: cells run in

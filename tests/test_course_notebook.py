@@ -195,7 +195,7 @@ def test_the_answer_cells_are_the_learners_own() -> None:
         assert by_id[f"{c.name}-answer"].metadata.get("editable", True)
     assert by_id["bridge-begin"].source == 'brief = begin("bridge", learner="", class_code="")'
     assert not by_id["bridge-begin"].metadata
-    assert by_id["bridge-import"].source == "from phasorkit.course import begin, check"
+    assert by_id["bridge-import"].source == "from phasorkit.course import begin, check, hint, progress"
 
 
 def test_the_released_exercise_holds_no_solution() -> None:

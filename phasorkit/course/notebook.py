@@ -1,6 +1,7 @@
-"""The two calls of an exercise notebook: `begin` draws the learner's numbers, `check` marks one answer.
+"""The calls of an exercise notebook: `begin` draws the learner's numbers, `check` marks one answer.
 
-What is under way is kept in the notebook's own namespace under `SESSION`, so two notebooks never mix.
+`hint` and `progress` help, and change no marks. What is under way is kept in the notebook's own namespace under
+`SESSION`, so two notebooks never mix.
 """
 
 from __future__ import annotations
@@ -9,14 +10,18 @@ import sys
 import warnings
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from pathlib import Path
 from textwrap import fill
 from typing import Any
 
 import numpy as np
 
 from phasorkit.course.briefs import draw_brief, normalise
+from phasorkit.course.class_marks import OWN, ClassMarks, MarksError, marks_near, told
 from phasorkit.course.model import Brief, Mark, Task, judge, task, tasks
 from phasorkit.course.plain import PlainData, to_plain
+from phasorkit.course.progress import being_graded, keep, teaching_order
+from phasorkit.course.progress import page as progress_page
 
 SESSION = "__phasorkit_exercise__"
 """Name in the notebook's namespace under which `begin` keeps what `check` needs."""
@@ -26,11 +31,13 @@ WIDTH = 100
 
 @dataclass
 class Session:
-    """The exercise under way in one notebook: whose it is, and the snapshots of the answers checked so far."""
+    """The exercise under way in one notebook: whose it is, the snapshots of the answers checked so far, hints given."""
 
     exercise: Task
     brief: Brief
     answers: dict[str, PlainData] = field(default_factory=dict)
+    hints: dict[str, int] = field(default_factory=dict)
+    marks: ClassMarks = OWN
 
 
 class BeginError(ValueError):
@@ -60,7 +67,8 @@ def begin(exercise: str, *, learner: str, class_code: str = "") -> Brief:
     Raises
     ------
     BeginError
-        Empty or strange `learner`, unknown `exercise`; the checks then say that `begin` has to run.
+        Empty or strange `learner`, unknown `exercise`, a class's file of marks that cannot be used; the checks then
+        say that `begin` has to run.
 
     Examples
     --------
@@ -81,10 +89,16 @@ def begin(exercise: str, *, learner: str, class_code: str = "") -> Brief:
     if not normalise(learner):
         raise BeginError('learner is empty: write your id between the quotes, learner="app-01" (alone at home: "me")')
     chosen = task(exercise)
+    try:
+        marks = marks_near(Path.cwd())
+    except MarksError as error:
+        raise BeginError(str(error)) from error
     brief = draw_brief(chosen, learner, class_code)
-    names[SESSION] = Session(chosen, brief)
+    names[SESSION] = Session(marks.task(exercise), brief, marks=marks)
     of_class = f" · class {brief.class_code}" if brief.class_code else ""
     _say("\n  ".join([f"Exercise {exercise} · learner {brief.learner}{of_class}", *chosen.tells(brief)]))
+    if changed := told(chosen, marks):
+        _say("\n  ".join(["In your class these count, whatever the text below says:", *changed]))
     return brief
 
 
@@ -117,6 +131,52 @@ def check(name: str) -> float:
         return _check(name, {**frame.f_globals, **frame.f_locals})
 
 
+def hint(name: str) -> None:
+    """Print the hints to a check, one more with each call: a nudge, the law to use, the set-up. Costs no marks.
+
+    Parameters
+    ----------
+    name : str
+        Name of the check.
+
+    Examples
+    --------
+    >>> brief = begin("bridge", learner="app-01", class_code="example")  # doctest: +ELLIPSIS
+    Exercise bridge ...
+    >>> hint("reactance")
+    Hint 1 of 3 to reactance: The reactance of a capacitor falls when frequency or capacitance rise.
+    """
+    session = _under_way(sys._getframe(1).f_globals)
+    if session is None or being_graded():
+        return
+    named = [c for c in session.exercise.checks if c.name == name]
+    if not named:
+        _say(f"This exercise has no check of that name; it has {', '.join(c.name for c in session.exercise.checks)}.")
+        return
+    hints = named[0].hints
+    given = session.hints[name] = min(session.hints.get(name, 0) + 1, len(hints))
+    for number, words in enumerate(hints[:given], start=1):
+        _say(fill(f"Hint {number} of {len(hints)} to {name}: {words}", WIDTH))
+    if given == len(hints):
+        _say("These are all hints to it. The lesson of this exercise has the rest.")
+
+
+def progress() -> None:
+    """Print how far you are: the best of each check so far and what is next. Kept on this computer, costs no marks.
+
+    >>> brief = begin("bridge", learner="app-01", class_code="example")  # doctest: +ELLIPSIS
+    Exercise bridge ...
+    >>> progress()  # doctest: +ELLIPSIS
+    Progress of app-01 · class example (best so far; ...
+    """
+    session = _under_way(sys._getframe(1).f_globals)
+    if session is None or being_graded():
+        return
+    brief = session.brief
+    exercises = [session.marks.task(name) for name in teaching_order()]
+    _say(progress_page(exercises, brief.exercise, brief.learner, brief.class_code))
+
+
 def report(name: str, mark: Mark) -> str:
     """The feedback of one check as it is printed, lines no longer than a notebook is wide.
 
@@ -134,9 +194,8 @@ def report(name: str, mark: Mark) -> str:
 
 
 def _check(name: str, names: Mapping[str, Any]) -> float:
-    session = names.get(SESSION)
-    if not isinstance(session, Session):
-        _say('No exercise is under way: run the cell with  begin(...)  first, with your id in  learner="..." .')
+    session = _under_way(names)
+    if session is None:
         return 0.0
     if name not in [c.name for c in session.exercise.checks]:
         _say(f"This exercise has no check of that name; it has {', '.join(c.name for c in session.exercise.checks)}.")
@@ -149,7 +208,18 @@ def _check(name: str, names: Mapping[str, Any]) -> float:
     session.answers[name] = to_plain(names[variable])
     mark = judge(session.exercise, session.brief, name, session.answers)
     _say(report(name, mark))
-    return min(max(float(mark.points), 0.0), float(mark.maximum))
+    points = min(max(float(mark.points), 0.0), float(mark.maximum))
+    keep(session.exercise, session.brief, name, points)
+    return points
+
+
+def _under_way(names: Mapping[str, Any]) -> Session | None:
+    """What `begin` has registered; otherwise it is told that it has to run."""
+    session = names.get(SESSION)
+    if isinstance(session, Session):
+        return session
+    _say('No exercise is under way: run the cell with  begin(...)  first, with your id in  learner="..." .')
+    return None
 
 
 def _say(text: str) -> None:

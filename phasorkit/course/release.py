@@ -69,8 +69,12 @@ def _generate(root: Path, course: Path, name: str) -> None:
     from nbgrader.coursedir import CourseDirectory
     from traitlets.config.loader import PyFileConfigLoader
 
+    from phasorkit.course.released import prepare
+
     config = PyFileConfigLoader("nbgrader_config.py", path=str(root)).load_config()
     config.CourseDirectory.root = str(course)
+    config.CourseDirectory.db_url = f"sqlite:///{(course / 'class' / 'gradebook.db').as_posix()}"  # no class's marks
+    prepare(config)
     config.SaveCells.enabled = False  # no gradebook here, so no database programs are needed either
     log = logging.getLogger("phasorkit.release")
     with _kept(log) as said:

@@ -8,23 +8,28 @@ from __future__ import annotations
 
 import gc
 import json
+from collections.abc import Mapping
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 from nbconvert.exporters import NotebookExporter
 from nbformat import NotebookNode
+from nbgrader.api import Gradebook, MissingEntry
 from nbgrader.preprocessors import NbGraderPreprocessor
-from sqlalchemy import make_url
 
+from phasorkit.course.class_marks import FILE, read_marks
 from phasorkit.course.grading import worker
 from phasorkit.course.grading.folder import ClassFolder, replace_file
-from phasorkit.course.grading.gradebook import check_name
+from phasorkit.course.grading.gradebook import enter_points
 from phasorkit.course.grading.kernel import Kernels, Limits
 from phasorkit.course.grading.lock import Busy, take
-from phasorkit.course.grading.notebooks import dump, grade_id, load
+from phasorkit.course.grading.notebooks import check_name, dump, grade_id, load
+from phasorkit.course.grading.own_code import told_of_library
 from phasorkit.course.grading.records import load as load_record
+from phasorkit.course.released import class_folder_of
 
 NO_SANDBOX = (
     "There is no sandbox here ({why}), so nothing was graded: grade by the command phasorkit grade with "
@@ -43,6 +48,11 @@ class Settings:
     trusted: bool = False
     cell_seconds: int = Limits.cell_seconds
     total_seconds: int = Limits.total_seconds
+
+    @classmethod
+    def of(cls, class_code: str | None, kernels: Kernels, limits: Limits) -> Settings:
+        """The settings of a run."""
+        return cls(class_code, kernels != Kernels.SANDBOX, limits.cell_seconds, limits.total_seconds)
 
 
 def write_settings(folder: ClassFolder, settings: Settings) -> None:
@@ -63,7 +73,7 @@ class OneAtATime(NotebookExporter):
 
     def __init__(self, config: Any = None, parent: Any = None) -> None:
         super().__init__(config=config, parent=parent)  # type: ignore[no-untyped-call]
-        folder = _place(parent.coursedir.db_url)
+        folder = class_folder_of(parent.coursedir.db_url)
         try:
             self.lock = take(folder, "nbgrader")
         except Busy:
@@ -72,12 +82,14 @@ class OneAtATime(NotebookExporter):
 
     def from_filename(self, filename: str, resources: Any = None) -> tuple[Any, Any]:  # type: ignore[override]
         """Convert one notebook; nbgrader calls this twice, first to clean it up, then to grade it."""
+        converter: Any = self.parent
         try:
+            if converter._sanitizing:
+                _enter_points(converter.coursedir)
             result: tuple[Any, Any] = super().from_filename(filename, resources=resources)
         except BaseException:
             self.lock.close()
             raise
-        converter: Any = self.parent
         if not converter._sanitizing:
             self.lock.close()
         return result
@@ -89,14 +101,15 @@ class Marked(NbGraderPreprocessor):  # type: ignore[misc]
     def preprocess(self, notebook: NotebookNode, resources: Any) -> tuple[NotebookNode, Any]:
         """Put in the outputs and marks, and write our record of them."""
         about = resources["nbgrader"]
-        folder = ClassFolder(_place(about["db_url"]), "")
+        folder = ClassFolder(class_folder_of(about["db_url"]), "")
         settings = read_settings(folder)
         cells = {grade_id(cell): cell for cell in notebook.cells if cell.metadata.get("nbgrader", {}).get("grade")}
+        checks = {name: check_name(cell.source) for name, cell in cells.items()}
+        marks, noticed = read_marks(folder.path / FILE), self._noticed(about["assignment"], notebook, checks)
         job = worker.Job(
-            about["student"], about["assignment"], dump(notebook),
-            {name: check_name(cell.source) for name, cell in cells.items()},
-            class_code=settings.class_code, limits=Limits(settings.cell_seconds, settings.total_seconds),
-            kernels=_kernels(settings),
+            about["student"], about["assignment"], dump(notebook), checks, class_code=settings.class_code,
+            limits=Limits(settings.cell_seconds, settings.total_seconds),
+            kernels=_kernels(settings), marks=marks, noticed=noticed,
         )  # fmt: skip
         with ThreadPoolExecutor(1) as apart:  # an event loop may be running here, and a kernel may need its own
             graded = apart.submit(worker.grade, job).result()
@@ -105,6 +118,12 @@ class Marked(NbGraderPreprocessor):  # type: ignore[misc]
                 cell.outputs, cell.execution_count = ours.outputs, ours.execution_count
         self._keep(folder, graded)
         return notebook, resources
+
+    def _noticed(self, exercise: str, notebook: NotebookNode, checks: Mapping[str, str]) -> dict[str, str]:
+        """What is told of the library, where the released exercise is at hand."""
+        course: Any = self.parent.parent.coursedir
+        file = Path(course.root) / course.release_directory / exercise / f"{exercise}.ipynb"
+        return told_of_library(dump(notebook), file.read_bytes(), checks) if file.is_file() else {}
 
     def _keep(self, folder: ClassFolder, graded: worker.Graded) -> None:
         record = graded.record
@@ -129,6 +148,8 @@ def _kernels(settings: Settings) -> Kernels:
     return Kernels.unprotected() if why else Kernels.SANDBOX
 
 
-def _place(db_url: str) -> Path:
-    """The class folder: where the gradebook lies."""
-    return Path(make_url(db_url).database or ".").resolve().parent
+def _enter_points(course: Any) -> None:
+    """The class's points of today, where the gradebook has the exercise; nbgrader reads them from there."""
+    marks = read_marks(class_folder_of(course.db_url) / FILE)
+    with suppress(MissingEntry), Gradebook(course.db_url, course.course_id) as book:
+        enter_points(book, course.assignment_id, marks)

@@ -12,7 +12,7 @@ from phasorkit.course.grading.insight import CheckFacts, check_facts, read_work,
 from phasorkit.course.grading.questions import TOPICS, Question, questions
 from phasorkit.course.grading.records import ClassResult, Record, Row
 from phasorkit.course.handout_look import page
-from phasorkit.course.model import BLANK, tasks
+from phasorkit.course.model import BLANK, Task, tasks
 from phasorkit.draw.picture import Picture
 
 _LOOK = """
@@ -37,7 +37,7 @@ def class_page(result: ClassResult, *, root: Path) -> str:
     exercises = [name for name in tasks() if any(record.exercise == name for record in result.records)]
     body = [_LOOK, "<h1>Class report</h1>", _opening(result, asked, exercises)]
     for name in exercises:
-        body.append(_exercise(name, [r for r in result.records if r.exercise == name], asked))
+        body.append(_exercise(result.marks.task(name), [r for r in result.records if r.exercise == name], asked))
     body += [_questions(asked), _not_graded(result), _how_to_read()]
     return page("\n".join(body), title="Class report")
 
@@ -49,8 +49,8 @@ def _opening(result: ClassResult, asked: Sequence[Question], exercises: Sequence
     return f'<nav aria-label="Contents"><ul>{"".join(links)}</ul></nav>'
 
 
-def _exercise(name: str, records: Sequence[Record], asked: Sequence[Question]) -> str:
-    exercise, work = tasks()[name], read_work(records)
+def _exercise(exercise: Task, records: Sequence[Record], asked: Sequence[Question]) -> str:
+    name, work = exercise.name, read_work(records)
     facts = check_facts(exercise, work)
     unread = len(records) - len(work)
     left_out = f" {unread} more could not be read; they are left out here." if unread else ""

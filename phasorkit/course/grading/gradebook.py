@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import ast
 import logging
 import shutil
 import tempfile
@@ -30,6 +29,7 @@ from sqlalchemy.exc import SQLAlchemyError
 from traitlets.config import Config
 from traitlets.config.loader import PyFileConfigLoader
 
+from phasorkit.course.class_marks import OWN, ClassMarks
 from phasorkit.course.grading.converting import (
     GradebookError,
     GradebookLocked,
@@ -40,10 +40,10 @@ from phasorkit.course.grading.converting import (
     without_metadata_check,
 )
 from phasorkit.course.grading.folder import ClassFolder
-from phasorkit.course.grading.notebooks import grade_id, load
+from phasorkit.course.grading.notebooks import check_name, grade_id, load
 from phasorkit.course.grading.rebuild import Master
 from phasorkit.course.grading.safe import make_safe
-from phasorkit.course.model import task
+from phasorkit.course.released import prepare
 
 ATTEMPTS = 2
 """How often a locked gradebook is tried; SQLite itself waits five seconds each time."""
@@ -63,18 +63,21 @@ class Nbgrader:
     """nbgrader, set to one class folder and to the exercises under `root`.
 
     The configuration of the course (``nbgrader_config.py``) is honoured, late penalties for instance; only the places
-    are our own, so that any folder can be the class folder. One process at a time writes through this.
+    are our own, so that any folder can be the class folder. `marks`: what the class changes of the exercises' marks.
+    One process at a time writes through this.
     """
 
     root: Path
     folder: ClassFolder
     log: logging.Logger
+    marks: ClassMarks = OWN
 
     @cached_property
     def _config(self) -> Config:
         file = self.root / "nbgrader_config.py"
         config = PyFileConfigLoader(file.name, path=str(self.root)).load_config() if file.exists() else Config()
         config.CourseDirectory = Config(course_id=config.CourseDirectory.get("course_id", ""))
+        prepare(config)
         make_safe(config)  # also where a course's own configuration does not
         return config
 
@@ -105,7 +108,7 @@ class Nbgrader:
         """Enter an exercise into the gradebook by nbgrader's own generate step, unless it is there already."""
         try:
             with self._open() as book:
-                book.find_notebook(exercise, exercise)
+                enter_points(book, exercise, self.marks)
             return
         except MissingEntry:
             pass
@@ -148,10 +151,7 @@ class Nbgrader:
             )
         checks = {name: check_name(locked.get(name, "")) for name in ids if name in points}
         for name, check in checks.items():
-            if (
-                check not in {c.name for c in task(exercise).checks}
-                or task(exercise).check(check).points != points[name]
-            ):
+            if points[name] not in [c.points for c in self.marks.task(exercise).checks if c.name == check]:
                 raise GradebookError(f"the check cell {name!r} of {exercise!r} and the exercise's own checks disagree")
         return Master(exercise, release, locked, checks)
 
@@ -242,17 +242,17 @@ def is_time(text: bytes) -> bool:
         return False
 
 
-def check_name(source: str) -> str:
-    """Name of the check that a check cell calls; empty when it calls none, or more than one.
+def enter_points(book: Gradebook, exercise: str, marks: ClassMarks) -> None:
+    """Give the checks of an exercise that a gradebook has the points that the class has for them now.
 
-    >>> check_name('# is it the right size?\\ncheck("resistance")')
-    'resistance'
+    Raises
+    ------
+    MissingEntry
+        The gradebook does not have the exercise.
     """
-    try:
-        calls = [node for node in ast.walk(ast.parse(source)) if isinstance(node, ast.Call)]
-    except SyntaxError:
-        return ""
-    match calls:
-        case [ast.Call(func=ast.Name(id="check"), args=[ast.Constant(value=str(name))], keywords=[])]:
-            return name
-    return ""
+    notebook = book.find_notebook(exercise, exercise)
+    checks = {cell.name: check_name(str(cell.source)) for cell in notebook.source_cells}
+    wanted = {check.name: check.points for check in marks.task(exercise).checks}
+    for cell in notebook.grade_cells:
+        cell.max_score = wanted.get(checks.get(cell.name, ""), cell.max_score)
+    book.db.commit()

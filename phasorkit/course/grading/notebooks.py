@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 from collections.abc import Mapping
 from typing import Any, cast
 
@@ -60,3 +61,19 @@ def to_format_4(document: dict[str, Any]) -> dict[str, Any]:
         cells = [cell for sheet in worksheets for cell in sheet["cells"]]
         document["worksheets"] = [{"metadata": {}, "cells": cells}]
     return cast(dict[str, Any], _LIBRARY.convert(_LIBRARY.from_dict(document), 4))
+
+
+def check_name(source: str) -> str:
+    """Name of the check that a check cell calls; empty when it calls none, or more than one.
+
+    >>> check_name('# is it the right size?\\ncheck("resistance")')
+    'resistance'
+    """
+    try:
+        calls = [node for node in ast.walk(ast.parse(source)) if isinstance(node, ast.Call)]
+    except SyntaxError:
+        return ""
+    match calls:
+        case [ast.Call(func=ast.Name(id="check"), args=[ast.Constant(value=str(name))], keywords=[])]:
+            return name
+    return ""

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from phasorkit.course.briefs import draw_brief
 from phasorkit.course.grading.insight import read_work
-from phasorkit.course.grading.notebooks import load
-from phasorkit.course.grading.own_code import library_use, modules, read_submitted, same_code
+from phasorkit.course.grading.own_code import handed_out, library_use, read_submitted, same_code
 from phasorkit.course.grading.records import ClassResult, Record
 from phasorkit.course.model import RIGHT, Brief, Task, judge, tasks
 
@@ -37,8 +36,8 @@ TOPICS = {
     ),
     "identity": Topic(
         "Another id or class code than expected",
-        "A typing mistake, last year's code, a file under the wrong name, or somebody else's work. The marks are for "
-        "the numbers that the notebook began with.",
+        "A typing mistake, an id that has changed since, last year's code, a file under the wrong name, or somebody "
+        "else's work. The marks are for the numbers that the notebook began with.",
     ),
     "cells": Topic(
         "Cells changed, moved, missing or doubled",
@@ -95,19 +94,19 @@ def questions(result: ClassResult, *, root: Path) -> list[Question]:
         for record in result.records
         for flag in record.flags
     ]
-    for name, exercise in tasks().items():
+    for name in tasks():
         records = read_work([record for record in result.records if record.exercise == name])
         release = root / "exercises" / name / f"{name}.ipynb"
         if records and release.is_file():
             found += _about_code(result.class_folder, records, release.read_bytes())
-            found += _about_numbers(exercise, records)
+            found += _about_numbers(result.marks.task(name), records)
     order = list(TOPICS)
     return sorted(dict.fromkeys(found), key=lambda q: (order.index(q.topic), q.exercise, q.learner))
 
 
 def _about_code(class_folder: Path, records: Sequence[Record], release: bytes) -> list[Question]:
     exercise = records[0].exercise
-    allowed = set().union(*(modules(cell) for cell in _given(release)))
+    allowed = handed_out(release)
     codes = {
         r.learner: read_submitted(class_folder / "submitted" / r.learner / exercise / f"{exercise}.ipynb", release)
         for r in records
@@ -125,11 +124,6 @@ def _about_code(class_folder: Path, records: Sequence[Record], release: bytes) -
             others = [other for other in group if other != learner]
             found.append(Question("same", learner, exercise, f"all of its own code is that of {_list(others)}"))
     return found
-
-
-def _given(release: bytes) -> Iterable[str]:
-    """Code that was handed out with the exercise."""
-    return [cell.source for cell in load(release).cells if cell.cell_type == "code"]
 
 
 def _about_numbers(exercise: Task, records: Sequence[Record]) -> list[Question]:

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass, field, replace
 from pathlib import Path
 
+from phasorkit.course.class_marks import OWN, ClassMarks
 from phasorkit.course.grading.rebuild import Flag
 from phasorkit.course.plain import PlainData
 
@@ -102,13 +103,17 @@ class Problem:
 
 @dataclass(frozen=True)
 class ClassResult:
-    """A graded class: one record per submission, what was not graded, and which records stood from an earlier run."""
+    """A graded class: one record per submission, what was not graded, and which records stood from an earlier run.
+
+    `marks`: what the class changes of the exercises' marks.
+    """
 
     class_folder: Path
     records: tuple[Record, ...]
     problems: tuple[Problem, ...]
     unchanged: int = 0
     seconds: float = 0.0
+    marks: ClassMarks = OWN
 
     @property
     def needs_a_person(self) -> bool:

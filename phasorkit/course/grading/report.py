@@ -17,7 +17,7 @@ from rich.text import Text
 from phasorkit.course.grading.folder import ClassFolder
 from phasorkit.course.grading.insight import KINDS, check_facts, read_work, slip_words
 from phasorkit.course.grading.records import ClassResult, Record, Row
-from phasorkit.course.model import BLANK, task
+from phasorkit.course.model import BLANK
 
 SHOWN = 60
 """Learners listed on the terminal; the CSV has all."""
@@ -76,7 +76,7 @@ def checks(result: ClassResult) -> list[list[str]]:
     rows = [["exercise", "check", "learners", *KINDS, "followed", "share_right", "tells_apart", "slips", "remark"]]
     for name in dict.fromkeys(record.exercise for record in result.records):
         records = read_work([record for record in result.records if record.exercise == name])
-        for check in check_facts(task(name), records):
+        for check in check_facts(result.marks.task(name), records):
             tells = "" if check.discrimination is None else f"{check.discrimination:.3f}"
             numbers = [str(check.learners), *map(str, check.counts), str(check.followed), f"{check.share_right:.3f}"]
             slips = "; ".join(slip_words(check, most=len(check.slips)))

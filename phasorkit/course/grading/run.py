@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from time import monotonic
 
+from phasorkit.course.class_marks import FILE, read_marks
 from phasorkit.course.grading.archive import opened
 from phasorkit.course.grading.button import Settings, write_settings
 from phasorkit.course.grading.converting import GradebookError, GradebookLocked
@@ -19,6 +20,7 @@ from phasorkit.course.grading.journal import Journal
 from phasorkit.course.grading.kernel import Kernels, Limits
 from phasorkit.course.grading.lock import only_grader
 from phasorkit.course.grading.logs import log_to
+from phasorkit.course.grading.own_code import told_of_library
 from phasorkit.course.grading.pool import Outcome, Workers, local_workers, outcomes
 from phasorkit.course.grading.rebuild import Flag, Master, put_on_release
 from phasorkit.course.grading.records import ClassResult, Problem, Record, load
@@ -78,8 +80,8 @@ def grade_folder(
     FileNotFoundError
         No such inbox.
     ValueError
-        A zip file that is not opened, or an inbox that lies inside the class folder (but for its ``inbox``) or holds
-        the course itself.
+        A file of marks that cannot be used, a zip file that is not opened, or an inbox that lies inside the class
+        folder (but for its ``inbox``) or holds the course itself.
     Busy
         Somebody else grades this class now.
     GradebookError, OSError
@@ -104,9 +106,9 @@ def grade_folder(
     ):
         folder.require_sound()
         folder.keep_gradebook()
-        run = Run(folder, Nbgrader(root, folder, log), class_code, limits or Limits(), kernels, progress=progress)
-        times = run.limits.cell_seconds, run.limits.total_seconds
-        write_settings(folder, Settings(class_code, kernels != Kernels.SANDBOX, *times))
+        marks, limits = read_marks(folder.path / FILE), limits or Limits()
+        run = Run(folder, Nbgrader(root, folder, log, marks), class_code, limits, kernels, progress=progress)
+        write_settings(folder, Settings.of(class_code, kernels, limits))
         submissions, refused = match(place, exercises)
         run.problems += [not_matched(item, place) for item in [*refused, *left_out]]
         try:
@@ -193,7 +195,7 @@ class Run:
         learner, exercise = submission.learner, submission.exercise
         handed = read_file(submission.path)
         master = self._master(exercise)
-        source = fingerprint(handed, master, self.class_code)
+        source = fingerprint(handed, master, self.class_code, self.nbgrader.marks)
         record = load(self.folder.record(learner, exercise))
         stands = record is not None and record.source == source and scored
         if stands and self.folder.autograded(learner, exercise).exists():
@@ -205,7 +207,11 @@ class Run:
             self.unread[learner, exercise] = handed.trouble
         notebook, flags = put_on_release(handed, master)
         self.flags[learner, exercise] = flags + lay_out(self.folder, submission, handed, notebook)
-        return Job(learner, exercise, notebook, master.checks, source, self.class_code, self.limits, self.kernels)
+        noticed = told_of_library(notebook, master.release, master.checks)
+        return Job(
+            learner, exercise, notebook, master.checks, source, self.class_code, self.limits, self.kernels,
+            self.nbgrader.marks, noticed,
+        )  # fmt: skip
 
     def _enter(self, job: Job, outcome: Outcome) -> None:
         """Enter a result into the gradebook, and write the feedback and, last of all, the record."""
@@ -276,7 +282,9 @@ class Run:
             if record:
                 records.append(self._with_scores(record, scores.get((record.learner, record.exercise), {})))
         records.sort(key=lambda r: (r.exercise, r.learner))
-        return ClassResult(self.folder.path, tuple(records), tuple(self.problems), self.unchanged, seconds)
+        return ClassResult(
+            self.folder.path, tuple(records), tuple(self.problems), self.unchanged, seconds, self.nbgrader.marks
+        )
 
     def _with_scores(self, record: Record, scores: Mapping[str, Score]) -> Record:
         cells = {check: cell for cell, check in self._master(record.exercise).checks.items()}

@@ -6,6 +6,7 @@ import hashlib
 from pathlib import Path
 
 from phasorkit import __version__
+from phasorkit.course.class_marks import OWN, ClassMarks
 from phasorkit.course.grading.folder import ClassFolder
 from phasorkit.course.grading.gradebook import is_time
 from phasorkit.course.grading.handed_in import HandedIn
@@ -30,10 +31,11 @@ def require_apart(inbox: Path, root: Path, class_folder: Path) -> None:
         )
 
 
-def fingerprint(handed: HandedIn, master: Master, class_code: str | None) -> str:
+def fingerprint(handed: HandedIn, master: Master, class_code: str | None, marks: ClassMarks = OWN) -> str:
     """Changes with anything that the marks of this work could depend on."""
     work = hashlib.sha256(handed.raw or handed.trouble.encode()).hexdigest()
-    parts = (str(FORMAT), __version__, master.fingerprint, str(class_code), work)
+    changes = [repr(change) for change in marks.changes if change.exercise == master.exercise]
+    parts = (str(FORMAT), __version__, master.fingerprint, str(class_code), work, *changes)
     return hashlib.sha256("\n".join(parts).encode()).hexdigest()
 
 

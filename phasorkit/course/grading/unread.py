@@ -8,7 +8,7 @@ from phasorkit.course.grading.notebooks import dump, grade_id, load
 from phasorkit.course.grading.rebuild import Flag
 from phasorkit.course.grading.records import Record, Row
 from phasorkit.course.grading.worker import Graded, Job, write_mark
-from phasorkit.course.model import BLANK, Mark, task
+from phasorkit.course.model import BLANK, Mark
 
 UNREADABLE = "unreadable"
 """Kind of the flag that such work gets."""
@@ -21,7 +21,7 @@ def unread(job: Job, reason: str) -> Graded:
     rows = []
     for cell in notebook.cells:
         if name := job.checks.get(grade_id(cell), ""):
-            mark = Mark(0.0, task(job.exercise).check(name).points, text, outcome=BLANK)
+            mark = Mark(0.0, job.task.check(name).points, text, outcome=BLANK)
             write_mark(cell, name, mark)
             rows.append(Row(name, mark.points, mark.maximum, outcome=mark.outcome, note=mark.text))
     flag = Flag(UNREADABLE, f"the file {reason}; the empty exercise was put in its place, with no marks")

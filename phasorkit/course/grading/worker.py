@@ -16,13 +16,14 @@ from time import monotonic
 from nbformat import NotebookNode
 
 from phasorkit.course.briefs import draw_brief, normalise
+from phasorkit.course.class_marks import OWN, ClassMarks
 from phasorkit.course.grading.kernel import Kernel, KernelGone, Kernels, Limits, NoKernel
 from phasorkit.course.grading.notebooks import dump, error, grade_id, load, printed, value
 from phasorkit.course.grading.outputs import plain_outputs
 from phasorkit.course.grading.reader import EXPRESSION
 from phasorkit.course.grading.rebuild import Flag
 from phasorkit.course.grading.records import Record, Row
-from phasorkit.course.model import BLANK, Brief, Mark, judge, task
+from phasorkit.course.model import BLANK, Brief, Mark, Task, judge, task
 from phasorkit.course.notebook import report
 from phasorkit.course.plain import PlainData, to_plain
 
@@ -37,7 +38,8 @@ class Job:
     """All a worker needs, and all it gets: plain values, so that it may run in another process or on another machine.
 
     `notebook` is the learner's work on the released exercise (see `rebuild`), `checks` the name of the check by grade
-    id, `source` the fingerprint for the record, `class_code` the instructor's or None, `kernels` where cells run.
+    id, `source` the fingerprint for the record, `class_code` the instructor's or None, `kernels` where cells run,
+    `marks` what the class changes of the exercise's marks, `noticed` what a learner is told of library use by check.
     """
 
     learner: str
@@ -48,6 +50,13 @@ class Job:
     class_code: str | None = None
     limits: Limits = field(default_factory=Limits)
     kernels: Kernels = Kernels.SANDBOX
+    marks: ClassMarks = OWN
+    noticed: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def task(self) -> Task:
+        """The exercise with the class's marks."""
+        return self.marks.task(self.exercise)
 
 
 @dataclass(frozen=True)
@@ -118,8 +127,9 @@ def _one_cell(cell: NotebookNode, kernel: Kernel, marking: Marking) -> None:
         if name is None:
             kernel.run(cell)
         else:
-            variable = task(marking.job.exercise).check(name).variable
-            write_mark(cell, name, marking.mark(name, kernel.ask(EXPRESSION.format(name=json.dumps(variable)))))
+            variable = marking.job.task.check(name).variable
+            mark = marking.mark(name, kernel.ask(EXPRESSION.format(name=json.dumps(variable))))
+            write_mark(cell, name, mark, marking.job.noticed.get(name, ""))
     except KernelGone as gone:
         if name is None:
             cell.outputs = [*cell.outputs, error("NotRun", str(gone))]
@@ -148,10 +158,10 @@ class Marking:
         if self.brief is None:
             return self._entered(name, self._zero(name, NOT_BEGUN))
         if not found.answered:
-            variable = task(self.job.exercise).check(name).variable
+            variable = self.job.task.check(name).variable
             return self._entered(name, self._zero(name, f"There is no variable called {variable}."))
         self.answers[name] = found.answer
-        return self._entered(name, judge(task(self.job.exercise), self.brief, name, self.answers))
+        return self._entered(name, judge(self.job.task, self.brief, name, self.answers))
 
     def lost(self, name: str, reason: str) -> Mark:
         """The mark of a check that was never reached."""
@@ -186,7 +196,7 @@ class Marking:
         return flags
 
     def _zero(self, name: str, text: str) -> Mark:
-        return Mark(0.0, task(self.job.exercise).check(name).points, text, outcome=BLANK)
+        return Mark(0.0, self.job.task.check(name).points, text, outcome=BLANK)
 
     def _entered(self, name: str, mark: Mark) -> Mark:
         self.rows.append(Row(name, mark.points, mark.maximum, mark.slip, mark.followed, mark.outcome, mark.text))
@@ -225,13 +235,15 @@ def decode(text: str) -> Handed:
     return Handed((begun[0], begun[1], begun[2]), kept if isinstance(kept, int) else 0, "answer" in found, answer)
 
 
-def write_mark(cell: NotebookNode, name: str, mark: Mark) -> None:
+def write_mark(cell: NotebookNode, name: str, mark: Mark, noticed: str = "") -> None:
     """Write a mark as nbgrader reads it: feedback on stdout, then the points as the cell's value, a plain float.
+
+    `noticed` is told below the feedback.
 
     nbgrader gives full marks for a value it cannot read (NaN, negative, text) and stops at one above the maximum.
     """
     points = float(mark.points) if 0 <= mark.points <= mark.maximum else 0.0
-    cell.outputs = [printed(f"{report(name, mark)}\n"), value(repr(points))]
+    cell.outputs = [printed("\n".join([report(name, mark), *filter(None, [noticed]), ""])), value(repr(points))]
 
 
 def _number(notebook: NotebookNode) -> None:
