@@ -33,6 +33,7 @@ BRIEF = Brief("toy", "n", "", (("x", 1.0),))
     ("answer", "unit", "value"),
     [
         (3, "pieces", 3.0), ("3", "pieces", 3.0), ("3 pieces", "pieces", 3.0), ("1 piece", "pieces", 1.0),
+        ("1440 r/min", "r/min", 1440.0), ("1440rpm", "r/min", 1440.0), (1500, "r/min", 1500.0),
         ("10 %", "%", 10.0), ("10%", "%", 10.0), ("2,5 per cent", "%", 2.5), ("5 percent", "%", 5.0), (0.5, "%", 0.5),
     ],
 )  # fmt: skip
@@ -50,6 +51,7 @@ def test_a_count_and_a_share_are_read(answer: PlainData, unit: str, value: float
         ("10 m%", "%", "not a number"),
         ("%", "%", "not a number"),
         ("10 %", "Ω", "not a number"),
+        ("50 Hz", "r/min", "another unit"),
         (float("nan"), "%", "not a finite number"),
         ([3], "pieces", "not a number"),
     ],

@@ -15,10 +15,13 @@ LONGEST = 60
 _NAMES = {
     "Ω": "ohms", "F": "farads", "H": "henries", "V": "volts", "A": "amperes", "W": "watts", "Hz": "hertz",
     "°": "degrees", "s": "seconds", "%": "per cent", "pieces": "pieces",
+    "r/min": "revolutions per minute",
 }  # fmt: skip
 
-PLAIN_UNITS = {"%": ("%", "percent", "per cent"), "pieces": ("pieces", "piece", "pcs")}
-"""Units that take no prefix, with their spellings: a share in per cent, a count."""
+PLAIN_UNITS = {
+    "%": ("%", "percent", "per cent"), "pieces": ("pieces", "piece", "pcs"), "r/min": ("r/min", "rpm", "1/min"),
+}  # fmt: skip
+"""Units that take no prefix, with their spellings: a share in per cent, a count, a speed."""
 
 _PLAIN = re.compile(r"[+-]?[0-9.,]+([eE][+-]?[0-9]+)?")
 
