@@ -37,7 +37,7 @@ def right_answers(exercise: Task, brief: Brief) -> dict[str, PlainData]:
     return {name: as_answer(exercise, name, value) for name, value in truths(exercise, brief).items()}
 
 
-_NAMES = re.compile(r"\b[RLCTHGV][0-9]\b|√[0-9]|\"1(23|32)\"|\b2π|1-2-3|1-3-2|\bE(12|24)\b|by 2 or|as 2 or|the 2 and")
+_NAMES = re.compile(r"\b[RLCTHGV][0-9]\b|√[0-9]|\"1(23|32)\"|\b2π|1-2-3|1-3-2|\bE(6|12|24|96)\b|by 2 or|as 2 or|the 2 and")
 
 
 def stray_digits(text: str) -> list[str]:
