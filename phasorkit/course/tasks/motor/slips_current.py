@@ -44,6 +44,13 @@ CURRENT_SLIPS = (
         must=True,
     ),
     Slip(
+        "watts divided by volts",
+        "Watts over volts are amperes with direct current only. Here there are three phases, with a √3, and a power "
+        "factor; and the plate's watts are those of the SHAFT.",
+        lambda b, e: b.power / b.line_voltage,
+        must=True,
+    ),
+    Slip(
         "the efficiency on the wrong side",
         "The efficiency makes the current larger, and not smaller: the motor takes in more than it gives.",
         lambda b, e: values.current(b, e) * b.efficiency**2,
@@ -108,6 +115,13 @@ LOST_SLIPS = (
         "The √3 is for a motor that runs and keeps its load. At rest it is the ohms that decide: two windings in "
         "series on the line voltage.",
         lambda b, e: {("", "stuck"): sqrt(3) * b.start_times * float(e["current"])},
+        must=True,
+    ),
+    Slip(
+        "no current since nothing turns",
+        "It does not turn, and takes current all the more: two windings lie on the line voltage, and no turning rotor "
+        "holds the current down.",
+        lambda b, e: {("", "stuck"): 0.0},
         must=True,
     ),
     Slip(

@@ -26,7 +26,7 @@ WORK = {
     "standby": (GENERATOR, "on the mains all motors are right, on the standby generator all run backwards"),
     "habit": (
         NOWHERE,
-        "the maker asks for clockwise, seen on the drive end; from the end opposite you see counter-clockwise",
+        "the maker asks for clockwise on the drive end; you stand at the other end and see counter-clockwise",
     ),
     "inverter": (NOWHERE, "the pump behind an inverter turns as its arrow says; before the inverter you find 1-3-2"),
 }

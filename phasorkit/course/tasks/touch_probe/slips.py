@@ -20,21 +20,21 @@ OHMS_SLIPS = (
         "the whole leg on one resistor",
         "This is what the two resistors of the leg have TOGETHER. The leg to L1 has twice R in two resistors, the leg "
         "to L2 has R in two resistors.",
-        lambda b, e: _ohms(b, R1=2.0, R3=1.0),
+        lambda b, e: _ohms(b, R1=2.0, R3=1.0, leg=4.0),
         credit=0.5,
         must=True,
     ),
     Slip(
         "R as large as Xc",
-        "You took R as large as the reactance. Then the way turns by half a right angle at K. It has to turn by the "
-        "angle between a side and half the long side of a set square: there the reactance is √3 times R.",
-        lambda b, e: _ohms(b, R1=sqrt(3), R3=sqrt(3) / 2),
+        "You took R as large as the reactance. Then the leg to L2 is no half of an equal-sided triangle, and its long "
+        "side is not twice R, as the leg to L1 is. The reactance has to be √3 times R.",
+        lambda b, e: _ohms(b, R1=sqrt(3), R3=sqrt(3) / 2, leg=2 * sqrt(3)),
         must=True,
     ),
     Slip(
         "multiplied by √3 instead of dividing",
         "You multiplied the reactance by √3. It is the reactance that is larger than R: divide.",
-        lambda b, e: _ohms(b, R1=3.0, R3=1.5),
+        lambda b, e: _ohms(b, R1=3.0, R3=1.5, leg=6.0),
         must=True,
     ),
     Slip(

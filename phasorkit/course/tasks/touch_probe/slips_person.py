@@ -102,6 +102,13 @@ CURRENT_SLIPS = (
         must=True,
     ),
     Slip(
+        "the legs and the volts at K left out",
+        "You counted the chain alone, with the phase voltage at K. With this fault K has other volts, and the legs "
+        "have ohms, too.",
+        lambda b, e: dict.fromkeys((("", "R3"), ("", "C1")), phase(b) / (2 * b.pad_resistor)),
+        must=True,
+    ),
+    Slip(
         "K left outside the triangle",
         "You kept K at the phase voltage. With C1 a wire both legs are resistors only: nothing turns, and K lies ON "
         "the line from L1 to L2. Draw it there, and measure from N.",
