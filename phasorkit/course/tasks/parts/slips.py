@@ -42,7 +42,20 @@ def _another_colour(off: float) -> Callable[[Brief, Values], Numbers]:
     return lambda b, e: {R_OFF: off} if values.codes(b, e)[R_OFF] != off else {}
 
 
+def _printing(brief: Brief, _: Values) -> Numbers:
+    """The printing handed in as it stands: its letter is read as a prefix."""
+    prefix = {"G": 1e9, "K": 1e3, "M": 1e6}.get(brief.marking[-1])
+    return {C1: float(brief.marking[:3]) * prefix} if prefix else {}
+
+
 CODE_SLIPS = (
+    Slip(
+        "the printing handed in as it stands",
+        "That is the printing itself. Its letter is a tolerance, no prefix, and its digits are two digits and a count "
+        "of zeros: give the value that it stands for.",
+        _printing,
+        must=True,
+    ),
     Slip(
         "three digits taken as picofarads as they stand",
         "The third digit is no part of the number: it counts the zeros behind the first two.",

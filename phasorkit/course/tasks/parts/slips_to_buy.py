@@ -35,7 +35,7 @@ def _watt_ways(brief: Brief, earlier: Values) -> CountWays:
 
 
 def _only(
-    entry: tuple[str, str], ways: Callable[[Brief, Values], CountWays], *names: str
+    entry: tuple[str, str], ways: Callable[[Brief, Values], CountWays], names: tuple[str, ...]
 ) -> Callable[[Brief, Values], Numbers]:
     """The count that just these ways lead to, where they lead to a wrong one."""
 
@@ -48,28 +48,36 @@ def _only(
     return wrong
 
 
+def _unrounded(brief: Brief, earlier: Values) -> Numbers:
+    """Both ratios as they are, where they are no whole numbers."""
+    found = values.ratios(brief, float(earlier["stress"][R1_WATTS]))
+    return {key: ratio for key, ratio in found.items() if ratio > 0.1 and abs(ratio - round(ratio)) > 0.02}
+
+
+_ROUND = "The division is right. But pieces come whole: a part of a piece takes a whole one more."
 _DOWN = "You rounded down. Then each piece has more than it bears: a part of a piece takes a whole one more."
 _PEAK = "You took peaks. The volts that a resistor stands are rms here, as those of R1 are."
 _HALF = "Only the watts are halved. The volts that a piece stands may be used in full."
 _WHOLE = "You used all of the rated watts. They are for free air; in a closed case only half of them counts."
 _TWICE = "You halved the watts twice: only half of the rated watts is used, once."
 PIECE_SLIPS = (
-    Slip("rounded down", _DOWN, _only(VOLTS, _volt_ways, "down")),
-    Slip("peak volts counted", _PEAK, _only(VOLTS, _volt_ways, "peak")),
-    Slip("the volts halved too", _HALF, _only(VOLTS, _volt_ways, "half")),
+    Slip("rounded down", _DOWN, _only(VOLTS, _volt_ways, ("down",))),
+    Slip("peak volts counted", _PEAK, _only(VOLTS, _volt_ways, ("peak",))),
+    Slip("the volts halved too", _HALF, _only(VOLTS, _volt_ways, ("half",))),
     Slip("peak volts counted, or the volts halved too", f"{_PEAK} Or: {_HALF}",
-         _only(VOLTS, _volt_ways, "peak", "half")),
-    Slip("rounded down", _DOWN, _only(WATTS, _watt_ways, "down")),
-    Slip("all of the rated watts used", _WHOLE, _only(WATTS, _watt_ways, "whole")),
+         _only(VOLTS, _volt_ways, ("peak", "half"))),
+    Slip("rounded down", _DOWN, _only(WATTS, _watt_ways, ("down",))),
+    Slip("all of the rated watts used", _WHOLE, _only(WATTS, _watt_ways, ("whole",))),
     Slip("rounded down, or all of the rated watts used", f"{_DOWN} Or: {_WHOLE}",
-         _only(WATTS, _watt_ways, "down", "whole")),
-    Slip("the watts halved twice", _TWICE, _only(WATTS, _watt_ways, "quarter")),
+         _only(WATTS, _watt_ways, ("down", "whole"))),
+    Slip("not rounded up to whole pieces", _ROUND, _unrounded),
+    Slip("the watts halved twice", _TWICE, _only(WATTS, _watt_ways, ("quarter",))),
 )  # fmt: skip
 
 BOUGHT_SLIPS = (
     Slip(
         "R in each piece",
-        "Each of your pieces has the ohms of the whole R. In series they add.",
+        "Is that the whole R in each piece? In series the ohms add: the pieces share R.",
         lambda b, e: {"each": e["resistance"]},
         must=True,
     ),
