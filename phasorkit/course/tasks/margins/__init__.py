@@ -130,6 +130,7 @@ TASK = Task(
             hints=(
                 "Start from your own table of pushes. The divider has two resistors.",
                 "Likely: square each, add, take the root. The other one: add them as they are.",
+                "Six pushes count: C1, R3, R1, R2, frequency and unbalance.",
             ),
         ),
         ChoiceCheck(
@@ -142,7 +143,10 @@ TASK = Task(
             entries=("cause", "part"),
             value=values.dominant,
             slips=slips.DOMINANT_SLIPS,
-            hints=("Compare the volts in your own table.",),
+            hints=(
+                "Compare the volts in your own table.",
+                "The most volts, not the most per cent. For the part, look at C1, R3 and R1 only.",
+            ),
         ),
         ChoiceCheck(
             name="classes",
@@ -157,6 +161,8 @@ TASK = Task(
                 "Take a pair of letters, add up all pushes as plain numbers, at the highest line voltage. Is the lamp "
                 "surely dark?",
                 "Then the next looser letter of the capacitor, until it is not.",
+                "R3 pushes by the rule of C1, R1 and R2 by theirs; frequency and unbalance come on top, and then a "
+                "tenth of all that for the high voltage.",
             ),
         ),
         ChoiceCheck(
@@ -172,6 +178,7 @@ TASK = Task(
                 "By how many degrees does L2 come later than L1 in the fundamental, and so in a wave that many times "
                 "as fast?",
                 "Take whole turns away and look what is left.",
+                "Nothing left: all swing together. A third of a turn: forward. Two thirds: backward.",
             ),
         ),
         NumberCheck(

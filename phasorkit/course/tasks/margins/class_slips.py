@@ -12,7 +12,7 @@ from phasorkit.indicators.base import OVERVOLTAGE
 
 Told = dict[str, tuple[str, ...]]
 
-CAPACITORS = (*LETTERS, NONE)
+TIGHTEST_FIRST = (NONE, *LETTERS)
 
 
 def _with(brief: Brief, resistor: str, *, below: float = 40.0, over: float = OVERVOLTAGE, root: bool = False) -> str:
@@ -48,10 +48,21 @@ def _only_by(way: int) -> Callable[[Brief, Values], Told]:
     return gives
 
 
-def _by_no_way(brief: Brief, earlier: Values) -> Told:
+def _tighter(brief: Brief, earlier: Values) -> Told:
     right = values.classes(brief, earlier)
-    known = {r: {right[r], *(way(brief, r) for way in WAYS)} for r in RESISTORS}
-    return {r: tuple(c for c in CAPACITORS if c not in known[r]) for r in RESISTORS}
+    return {r: tuple(c for c in LETTERS if _place(c) < _place(right[r])) for r in RESISTORS}
+
+
+def _looser(brief: Brief, earlier: Values) -> Told:
+    right = values.classes(brief, earlier)
+    known = {r: {way(brief, r) for way in WAYS} for r in RESISTORS}
+    return {
+        r: tuple(c for c in TIGHTEST_FIRST if _place(c) > _place(right[r]) and c not in known[r]) for r in RESISTORS
+    }
+
+
+def _place(letter: str) -> int:
+    return TIGHTEST_FIRST.index(letter)
 
 
 CLASSES_SLIPS = (
@@ -78,10 +89,20 @@ CLASSES_SLIPS = (
         credit=0.5,
     ),
     Slip(
-        "looser or tighter than need be",
-        "Add up for this pair of letters once more: C1, R3, R1 and R2, frequency, unbalance, and a tenth on top. Then "
-        "try the next letter.",
-        _by_no_way,
+        "tighter than need be",
+        "With this one the lamp stays dark, and you pay for more than you need. Add up for the next looser letter.",
+        _tighter,
+        credit=0.25,
+    ),
+    Slip(
+        "given up too early",
+        "There is a class with which the lamp stays dark. Begin with the tightest letter and add up.",
+        lambda b, e: {r: (NONE,) for r, letter in values.classes(b, e).items() if letter != NONE},
+    ),
+    Slip(
+        "looser than the lamp allows",
+        "Add up for this pair of letters once more: C1, R3, R1 and R2, frequency, unbalance, and a tenth on top.",
+        _looser,
     ),
 )
 

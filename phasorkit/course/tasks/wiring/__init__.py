@@ -190,7 +190,11 @@ TASK = Task(
             unordered=True,
             value=values.mirror,
             slips=slips.SWAP_SLIPS,
-            hints=("Look at the star in a mirror: which two parts are alike?",),
+            hints=(
+                "After which exchange is it the same tester again, but for the names of its lamps?",
+                "Look at the star in a mirror: which two parts are alike?",
+                "Where two equal parts change places, their volts change places, whatever the terminals carry.",
+            ),
         ),
         ChoiceCheck(
             name="sockets",
@@ -205,6 +209,8 @@ TASK = Task(
             hints=(
                 "Look at the volts first, then at both readings, then at the terminals that the probes sat on.",
                 "Ask of each record: what could be wrong, and would it then show something else?",
+                "A sequence takes three equal voltages and two lamps that both change over when TWO probes change "
+                "places. Then write the terminals under L1, L2, L3 and go round from A.",
             ),
         ),
         ChoiceCheck(
@@ -216,7 +222,13 @@ TASK = Task(
             entries=values.NAMES,
             value=values.steps,
             slips=record_slips.STEPS_SLIPS,
-            hints=("What does the record prove, and what is missing in it?",),
+            hints=(
+                "What does the record prove, and what is missing in it?",
+                "Unequal terminals are a matter of the installation; two lit lamps on equal ones are a matter of the "
+                "tester.",
+                "An undecided record lacks one of three things: the volts between the terminals, an exchange of two "
+                "probes, or a lamp that has shown that it can light.",
+            ),
         ),
     ),
 )  # fmt: skip

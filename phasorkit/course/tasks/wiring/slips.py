@@ -62,6 +62,13 @@ VOLTS_SLIPS = (
         must=True,
     ),
     Slip(
+        "a lead of L3 taken like another",
+        "That is what an open L1 or L2 gives. L3 feeds the divider AND the leg: without it R1, R2, R3 and C1 are one "
+        "loop between L1 and L2. How do its volts stand to each other?",
+        lambda b, e: {(s, OPEN): b.line_voltage / 2 for s in SEQUENCES} if b.open_probe == "L3" else {},
+        must=True,
+    ),
+    Slip(
         "the neutral taken for a floating probe",
         "On the neutral a probe is held at the middle of the triangle. You let it float, or laid it on another line.",
         lambda b, e: {(s, NEUTRAL): b.line_voltage / 2 for s in SEQUENCES},
