@@ -14,6 +14,7 @@ from course_cases import LEARNERS, as_answer, briefs, right_answers, stray_digit
 from phasorkit.course.choice import ChoiceCheck
 from phasorkit.course.design import DesignCheck
 from phasorkit.course.model import RIGHT, Brief, Check, Landmark, Mark, Task, judge, task, tasks, truths
+from phasorkit.course.parts_check import PartsCheck
 from phasorkit.course.plain import PlainData
 from phasorkit.course.separation import dropped, separation
 from phasorkit.course.table import TableCheck
@@ -23,6 +24,21 @@ NAMES = sorted(tasks())
 EVERY_CHECK = [(name, check.name) for name in NAMES for check in task(name).checks]
 MOST_CELLS = 6
 """Graded cells of one notebook (STYLE.md)."""
+
+_POOR: dict[str, PlainData] = {
+    "R kind": "0.25 W film", "R tolerance": 4, "C kind": "film, 400 V dc", "C tolerance": "20 %"
+}  # fmt: skip
+POOR_LISTS: tuple[dict[str, PlainData], ...] = (
+    {"circuit": "null bridge", "R1 R2": "5 x 78k", "R3": "391k", "C1": "4n6", **_POOR},
+    {"circuit": "twin", "R1 R2 R3 R4 R5 R6": "390k", "C1 C2": "4n7", **_POOR},
+    {"circuit": "two-capacitor bridge", "R1 R3": "390k", "R2": "1M2", "C1 C2": "4n7", **_POOR},
+    {"circuit": "LED pair", "R1 R3": "1M5", "R2 R4": "10k", "C1": "2n2", **_POOR},
+    {"circuit": "touch pad", "R1 R2": "39k", "R3 R4": "20k", "R5 R6": "1M", "C1": "47n", **_POOR},
+    {"circuit": "touch pad", "R1 R2": "39k", "R3 R4": "20k", "R5 R6": "10M", "C1": "47n", **_POOR},
+    {"circuit": "null bridge", "R1 R2 R3": "1M", "C1": "1u", **_POOR},
+    {"circuit": "null bridge", "R1 R2 R3": "1T", "C1": "1u", **_POOR},
+)
+"""Parts lists that fail in many ways."""
 
 
 def slipped(exercise: Task, brief: Brief, check: Check) -> list[Landmark]:
@@ -127,6 +143,8 @@ def feedbacks(exercise: Task, brief: Brief) -> Iterator[tuple[str, str]]:
         name = check.name
         marks = [judge(exercise, brief, name, with_answer(right, name, a)) for a in (right[name], *odd)]
         marks += [mark_at(exercise, brief, check, p) for p in slipped(exercise, brief, check)]
+        if isinstance(check, PartsCheck):
+            marks += [judge(exercise, brief, name, {name: parts}) for parts in POOR_LISTS]
         if isinstance(right[name], float | int):
             factors = (0.3, 0.71, 0.9, 1.1, 1.37, 7.7, 45.0)
             marks += [judge(exercise, brief, name, {name: right[name] * f}) for f in factors]  # type: ignore[operator]
