@@ -7,15 +7,16 @@ import sys
 import tempfile
 from pathlib import Path
 
+from phasorkit.commands import for_class
 from phasorkit.surroundings import course_folder
 
-HELP = "prepare teaching material: released exercises, generated pages, a printable handout, bench sheets"
+HELP = "prepare teaching: exercises, pages, handout and bench sheets; a class's key, printed sheets and marks"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Subcommands of ``phasorkit teach``."""
     kinds = parser.add_subparsers(
-        dest="kind", required=True, metavar="{release,pages,handout,bench}", parser_class=type(parser)
+        dest="kind", required=True, metavar="{release,pages,handout,bench,key,sheets,marks}", parser_class=type(parser)
     )
     release = kinds.add_parser("release", help="generate exercises/ from solutions/")
     pages = kinds.add_parser(
@@ -31,10 +32,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     bench = kinds.add_parser("bench", help="write a bench sheet for every circuit and extra-low-voltage source")
     bench.add_argument("--out", type=Path, default=Path("handout"), help="folder for the sheets (default handout)")
     handout.add_argument("--browser", help="the browser's program for --pdf, if it is not found by itself")
+    for_class.add_arguments(kinds)
 
 
 def run(given: argparse.Namespace) -> int:
     """Generate, or with --check compare."""
+    if given.kind in for_class.KINDS:
+        return for_class.run(given)
     if given.kind == "handout":
         return _handout(given)
     if given.kind == "bench":

@@ -143,7 +143,7 @@ resistance, preferred, volts, power, residual
                 there = ", ".join(c.name for c in task(name).checks)
                 raise MarksError(f"{where}: {name} has no check {check!r}; it has {there}")
             changes.append(_change(task(name), check, values, f"{where}: {name}.{check}"))
-    return ClassMarks(tuple(changes))
+    return ClassMarks(tuple(c for c in changes if c != Change(c.exercise, c.check)))
 
 
 def _table(found: object, where: str) -> Mapping[str, Any]:

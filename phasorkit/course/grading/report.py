@@ -35,7 +35,7 @@ def write_tables(result: ClassResult, folder: ClassFolder, *, root: Path | None 
         folder.write(folder.path / "report.html", class_page(result, root=root).encode("utf-8", "replace"))
     for name, rows in (("grades.csv", grades(result)), ("marks.csv", marks(result)), ("checks.csv", checks(result))):
         text = io.StringIO(newline="")
-        csv.writer(text, lineterminator="\r\n").writerows([_inert(cell) for cell in row] for row in rows)
+        csv.writer(text, lineterminator="\r\n").writerows([inert(cell) for cell in row] for row in rows)
         folder.write(folder.path / name, text.getvalue().encode("utf-8-sig", "replace"))
 
 
@@ -159,7 +159,7 @@ def _show_questions(result: ClassResult, console: Console) -> None:
         console.print(Text.assemble(("  ", ""), (where, "bold"), f" ({status}): {what}"), soft_wrap=True)
 
 
-def _inert(cell: str) -> str:
+def inert(cell: str) -> str:
     """A cell that a spreadsheet shows as text even when it begins like a formula."""
     number = re.fullmatch(r"-?\d+(\.\d+)?", cell)
     return f"'{cell}" if cell.startswith(("=", "+", "-", "@", "\t", "\r")) and not number else cell
