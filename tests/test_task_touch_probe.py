@@ -123,6 +123,16 @@ def test_rounding_as_the_text_prints_it_is_within_the_tolerance() -> None:
         assert judge(TOUCH, brief, "current", {"current": by_hand}).points == 5.0
 
 
+def test_no_verdict_hangs_on_a_hair() -> None:
+    """Currents off by as much as is still right, in any direction, change neither the worst fault nor the verdict."""
+    for brief in briefs(TOUCH):
+        right = truths(TOUCH, brief)
+        second, worst = sorted(right["current"].values())[-2:]
+        assert 0.98 * worst > 1.02 * second, brief.values
+        assert (0.98 * worst <= brief.limit) == (1.02 * worst <= brief.limit), brief.values
+        assert math.ceil(0.98 * values.needed(brief)) == math.ceil(1.02 * values.needed(brief)), brief.values
+
+
 def test_the_usual_limit_is_the_one_of_the_standard() -> None:
     """0.5 mA for measuring equipment in normal use (IEC 61010-1, from memory); a house may ask for less, not more."""
     assert TOUCH_LIMIT == 0.5e-3
