@@ -121,7 +121,13 @@ TASK = Task(
             },
             value=values.direction,
             slips=slips.DIRECTION_SLIPS,
-            hints=("In which order do U, V and W reach their peaks?",),
+            hints=(
+                "In which order do U, V and W reach their peaks?",
+                "The field turns in the order of the peaks. U, V, W is clockwise, seen on the drive end; U, W, V is "
+                "the other way.",
+                "Write down the line on each terminal, and anew after each swap. From the other end the same turning "
+                "looks mirrored.",
+            ),
         ),
         ChoiceCheck(
             name="places",
@@ -131,7 +137,11 @@ TASK = Task(
             entries=values.CASES,
             value=values.places,
             slips=slips.PLACES_SLIPS,
-            hints=("What else would a swap there turn round?",),
+            hints=(
+                "What else would a swap there turn round?",
+                "A swap turns every motor behind it, and only on a source whose current passes through it.",
+                "First ask whether anything turns wrong at all, then how many motors do, then on which source.",
+            ),
         ),
         TableCheck(
             name="speed",
@@ -205,7 +215,13 @@ TASK = Task(
             aliases={"hums": values.HUMS, "stands": values.HUMS, "stays": values.STAYS, "live": values.ALIVE},
             value=values.happens,
             slips=slips_current.HAPPENS_SLIPS,
-            hints=("Ask in each case: does the rotor turn already, and what current flows?",),
+            hints=(
+                "Ask in each case: does the rotor turn already, and what current flows?",
+                "Two lines make a field that only pulsates: two half fields that turn against each other. A rotor "
+                "that turns keeps up with one of them.",
+                "For the relay compare your current at light load with its setting. For the terminal: what does a "
+                "turning rotor do in a winding?",
+            ),
         ),
     ),
 )

@@ -166,7 +166,11 @@ TASK = Task(
             aliases={"R2": "R1", "R4": "R3", "R6": "R5"},
             value=values.verdict,
             slips=slips_person.VERDICT_SLIPS,
-            hints=("Take the largest of your five currents: to which case does it belong, and what is the limit?",),
+            hints=(
+                "Take the largest of your five currents: to which case does it belong, and what is the limit?",
+                "A circuit that people touch is judged by its worst single fault, and not as it is when all is well.",
+                "Write the largest current and the limit in the same unit, one under the other.",
+            ),
         ),
         NumberCheck(
             name="resistors",
@@ -194,7 +198,13 @@ TASK = Task(
             aliases={"123": "1-2-3", "132": "1-3-2", "none": values.NOTHING, "can't tell": values.NOTHING},
             value=values.readings,
             slips=slips_person.READINGS_SLIPS,
-            hints=("Where does the lamp's way back lead, and did the lamp change when the probes were exchanged?",),
+            hints=(
+                "Where does the lamp's way back lead, and did the lamp change when the probes were exchanged?",
+                "Only with the star point earthed does the lamp lie from K to N. Only a lamp that changes with the "
+                "exchange names a sequence.",
+                "Go through the three: where is earth, are there two readings, do they differ, and was the first one "
+                "lit? For L3: which conductors do the probes touch?",
+            ),
         ),
     ),
 )
