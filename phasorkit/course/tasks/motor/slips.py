@@ -48,7 +48,7 @@ DIRECTION_SLIPS = (
 )
 
 
-def _where(brief: Brief, right: str, *wrong: str) -> dict[str, tuple[str, ...]]:
+def _where(brief: Brief, right: str, wrong: tuple[str, ...]) -> dict[str, tuple[str, ...]]:
     return {case: wrong for case in CASES if values.place(brief, case) == right}
 
 
@@ -56,28 +56,28 @@ PLACES_SLIPS = (
     Slip(
         "others turned round with it",
         "There is one wrong motor among right ones. A swap at the board or at a source turns every motor behind it.",
-        lambda b, e: _where(b, MOTOR, BOARD, GENERATOR),
+        lambda b, e: _where(b, MOTOR, (BOARD, GENERATOR)),
         must=True,
     ),
     Slip(
         "one motor put right where all are wrong",
         "All motors of one board are wrong, on the one source that they have. What do they share? One swap there does "
         "it, where a swap at each motor would take many, and the next new motor would be wrong again.",
-        lambda b, e: _where(b, BOARD, MOTOR, GENERATOR),
+        lambda b, e: _where(b, BOARD, (MOTOR, GENERATOR)),
         must=True,
     ),
     Slip(
         "the mains made wrong as well",
         "On the mains all is right. A swap at a motor or at the board would turn it round on the mains, too. Which "
         "part carries current only on the other source?",
-        lambda b, e: _where(b, GENERATOR, MOTOR, BOARD),
+        lambda b, e: _where(b, GENERATOR, (MOTOR, BOARD)),
         must=True,
     ),
     Slip(
         "a swap where all is right",
         "In one of these nothing is wrong. The same turning has two names, one from each end. And behind an inverter "
         "the sequence of the supply does nothing to the shaft.",
-        lambda b, e: _where(b, NOWHERE, MOTOR, BOARD, GENERATOR),
+        lambda b, e: _where(b, NOWHERE, (MOTOR, BOARD, GENERATOR)),
         must=True,
     ),
     Slip(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from math import sqrt
 
 from phasorkit.course.model import Brief, Slip
@@ -10,7 +11,7 @@ from phasorkit.course.tasks.touch_probe import values
 from phasorkit.indicators.base import SEQUENCES
 
 
-def _ohms(brief: Brief, **factors: float) -> Numbers:
+def _ohms(brief: Brief, factors: Mapping[str, float]) -> Numbers:
     right = values.exact(brief).resistance
     return {("", part): factor * right for part, factor in factors.items()}
 
@@ -20,7 +21,7 @@ OHMS_SLIPS = (
         "the whole leg on one resistor",
         "This is what the two resistors of the leg have TOGETHER. The leg to L1 has twice R in two resistors, the leg "
         "to L2 has R in two resistors.",
-        lambda b, e: _ohms(b, R1=2.0, R3=1.0, leg=4.0),
+        lambda b, e: _ohms(b, {"R1": 2.0, "R3": 1.0, "leg": 4.0}),
         credit=0.5,
         must=True,
     ),
@@ -28,45 +29,45 @@ OHMS_SLIPS = (
         "R as large as Xc",
         "You took R as large as the reactance. Then the leg to L2 is no half of an equal-sided triangle, and its long "
         "side is not twice R, as the leg to L1 is. The reactance has to be √3 times R.",
-        lambda b, e: _ohms(b, R1=sqrt(3), R3=sqrt(3) / 2, leg=2 * sqrt(3)),
+        lambda b, e: _ohms(b, {"R1": sqrt(3), "R3": sqrt(3) / 2, "leg": 2 * sqrt(3)}),
         must=True,
     ),
     Slip(
         "multiplied by √3 instead of dividing",
         "You multiplied the reactance by √3. It is the reactance that is larger than R: divide.",
-        lambda b, e: _ohms(b, R1=3.0, R3=1.5, leg=6.0),
+        lambda b, e: _ohms(b, {"R1": 3.0, "R3": 1.5, "leg": 6.0}),
         must=True,
     ),
     Slip(
         "the legs mixed up",
         "Half of R each is for the two resistors of the leg to L2, which has the capacitor as well. The leg to L1 is "
         "made of resistors only, and has twice R in all.",
-        lambda b, e: _ohms(b, R1=0.5),
+        lambda b, e: _ohms(b, {"R1": 0.5}),
         must=True,
     ),
     Slip(
         "ohms at a right angle added like plain numbers",
         "You added R and the reactance like plain numbers. Their volts stand at a right angle, so the leg is the LONG "
         "SIDE over both (Pythagoras).",
-        lambda b, e: _ohms(b, leg=1 + sqrt(3)),
+        lambda b, e: _ohms(b, {"leg": 1 + sqrt(3)}),
         must=True,
     ),
     Slip(
         "the capacitor alone",
         "This is the reactance alone. The leg has R3 and R4 in it, too.",
-        lambda b, e: _ohms(b, leg=sqrt(3)),
+        lambda b, e: _ohms(b, {"leg": sqrt(3)}),
         must=True,
     ),
     Slip(
         "the resistors alone",
         "These are the resistors of the leg alone. The capacitor is in it, too.",
-        lambda b, e: _ohms(b, leg=1.0),
+        lambda b, e: _ohms(b, {"leg": 1.0}),
         must=True,
     ),
     Slip(
         "the squares subtracted",
         "You took one square from the other. That finds a short side. The leg is the long side: add the squares.",
-        lambda b, e: _ohms(b, leg=sqrt(2)),
+        lambda b, e: _ohms(b, {"leg": sqrt(2)}),
         must=True,
     ),
 )
