@@ -15,7 +15,7 @@ from phasorkit.analysis.loading import LIT_LAMP, with_lit_lamps
 from phasorkit.analysis.stress import faulty_networks, stress_states
 from phasorkit.analysis.wiring import MISLEADING, wiring_states
 from phasorkit.course import parts_verdict as v
-from phasorkit.course.model import Brief, Task
+from phasorkit.course.model import Brief
 from phasorkit.course.parts_check import PartsCheck, in_words
 from phasorkit.course.parts_list import Listed
 from phasorkit.course.plain import PlainData
@@ -59,26 +59,25 @@ def draw_case(name: str) -> Picture | None:
     if not isinstance(session, Session) or name not in session.answers:
         sys.stdout.write(f'Run the cells with  begin(...)  and  check("{name}")  first.\n')
         return None
-    found = drawing_of(session.exercise, session.brief, name, session.answers[name])
+    check = session.exercise.check(name)
+    found = drawing_of(check, session.brief, session.answers[name]) if isinstance(check, PartsCheck) else None
     sys.stdout.write(f"{found[1]}\n" if found else "Nothing to draw: no case fails here, or it fails in a shop.\n")
     return found[0] if found else None
 
 
-def drawing_of(exercise: Task, brief: Brief, name: str, answer: PlainData) -> tuple[Picture, str] | None:
+def drawing_of(check: PartsCheck, brief: Brief, answer: PlainData) -> tuple[Picture, str] | None:
     """The first case in which a design fails, to scale, with a caption; None where there is none to draw."""
-    check = exercise.check(name)
-    found = check.failing(brief, answer) if isinstance(check, PartsCheck) else None
-    if found is None or not isinstance(check, PartsCheck):
-        return None
-    for ask, row in found[1]:
-        reading = failing_reading(found[0], check.job(brief), ask.row)
+    found = check.failing(brief, answer)
+    for ask, row in found[1] if found else ():
+        reading = failing_reading(found[0], check.job(brief), ask.row) if found else None
         if reading is not None:
             from phasorkit.draw import scale_drawing
 
             words = in_words(row.case)
-            lit = " A lit lamp counts as a short, for its drop is not sure." if isinstance(reading, Burning) else ""
             case = f" {words[:1].upper()}{words[1:]}." if words else ""
-            return scale_drawing(reading), f"Not met: {ask.row}.{case}{lit}"
+            figure = f" ({row.figure})" if row.figure else ""
+            lit = " A lit lamp counts as a short, for its drop is not sure." if isinstance(reading, Burning) else ""
+            return scale_drawing(reading), f"Not met: {ask.row}{figure}.{case}{lit}"
     return None
 
 

@@ -51,10 +51,11 @@ class Job:
 
 @dataclass(frozen=True)
 class Row:
-    """One requirement: whether it is met, and the case where it is decided, in the library's words."""
+    """One requirement: whether it is met, the case where it is decided, and the figure against its limit."""
 
     met: bool
     case: str = ""
+    figure: str = ""
 
 
 DARK, LIT, CURRENT = "dark lamp stays dark", "lit lamp lights", "current of the lit lamp"
@@ -100,7 +101,8 @@ def tells(listed: Listed) -> bool:
 
 
 def _row(found: Requirement) -> Row:
-    return Row(bool(found.passed), found.case)
+    figure = f"{found.value:.3g} {found.unit}, at {'most' if found.at_most else 'least'} {found.limit:.3g} {found.unit}"
+    return Row(bool(found.passed), found.case, figure if found.unit in ("V", "W", "mA") else "")
 
 
 def _shop(listed: Listed, job: Job) -> dict[str, Row]:
@@ -128,13 +130,15 @@ def _wiring(listed: Listed, job: Job, found: Mapping[str, Requirement]) -> dict[
     built = listed.bought
     beyond = [p for p in built.probes if p not in job.reach]
     name = "one reading names the sequence" if job.one_reading else "two readings name the sequence"
-    says = Row(False, f"{', '.join(beyond)} out of reach") if beyond else _row(found[name])
+    if beyond:
+        out = Row(False, f"{', '.join(beyond)} out of reach")
+        return {NAMES: out, NO_LIE: out}
     lies = [
         f"{'-'.join(r.sequence)}, {r.wiring}"
         for r in wiring_table(built)
         if MISLEADING in (r.after_swap_verdict, r.verdict if job.one_reading else "") and _can_be(r.wiring, job.reach)
     ]
-    return {NAMES: says, NO_LIE: Row(not lies, lies[0] if lies else "")}
+    return {NAMES: _row(found[name]), NO_LIE: Row(not lies, lies[0] if lies else "")}
 
 
 def _can_be(wiring: str, reach: tuple[str, ...]) -> bool:

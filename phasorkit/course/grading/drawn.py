@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+from base64 import b64encode
 from cmath import exp, phase, pi
 from collections.abc import Iterator
 from math import sqrt
@@ -11,6 +12,13 @@ from textwrap import wrap
 from typing import Any
 from xml.etree import ElementTree
 
+from nbformat import NotebookNode
+
+from phasorkit.course.case import drawing_of
+from phasorkit.course.grading.notebooks import output, printed
+from phasorkit.course.model import Brief
+from phasorkit.course.parts_check import PartsCheck
+from phasorkit.course.plain import PlainData
 from phasorkit.draw.picture import Picture
 
 SHARP = 1.5
@@ -70,6 +78,20 @@ def png(picture: Picture, *, caption: str = "") -> bytes:
     out = io.BytesIO()
     figure.savefig(out, format="png", metadata={"Software": None, "Description": picture.text})
     return out.getvalue()
+
+
+def case_output(check: PartsCheck, brief: Brief, answer: PlainData) -> list[NotebookNode]:
+    """An output with the case in which a design fails, or none; a drawing that fails stops no grading."""
+    try:
+        found = drawing_of(check, brief, answer)
+        data = png(found[0], caption=found[1]) if found else b""
+    except (ValueError, ArithmeticError, LookupError) as trouble:
+        return [printed(f"The case could not be drawn ({type(trouble).__name__}).\n")]
+    if found is None:
+        return []
+    words = f"{found[1]} {found[0].text}"
+    fields = {"data": {"image/png": b64encode(data).decode("ascii")}, "metadata": {"image/png": {"alt": words}}}
+    return [output("display_data", fields)]
 
 
 def _group(axes: Any, group: ElementTree.Element, shift: complex) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from nbformat import NotebookNode
 
@@ -11,6 +11,9 @@ from phasorkit.course.grading.raster import KINDS, picture
 
 MAX_TEXT = 100_000
 """Characters of one output that are shown."""
+
+MAX_WORDS = 2000
+"""Characters of a picture's text alternative."""
 
 LEFT_OUT = "[not shown here: neither plain text nor a picture]"
 
@@ -39,10 +42,21 @@ def plain_output(found: NotebookNode) -> NotebookNode | None:
         kept["text/plain"] = text
     if not kept and data:
         kept["text/plain"] = LEFT_OUT
-    fields: dict[str, object] = {"data": kept, "metadata": {}}
+    fields: dict[str, object] = {"data": kept, "metadata": _words_for(found.get("metadata"), kept)}
     if kind == "execute_result":
         fields["execution_count"] = found.get("execution_count")
     return output(kind, fields) if kept else None
+
+
+def _words_for(metadata: object, kept: Mapping[str, str]) -> dict[str, dict[str, str]]:
+    """The pictures' text alternatives, without any letter that markup is made of."""
+    said: dict[str, dict[str, str]] = {}
+    for name in (name for name in kept if name in KINDS and isinstance(metadata, dict)):
+        about = metadata.get(name)  # type: ignore[attr-defined]
+        words = about.get("alt") if isinstance(about, dict) else None
+        if isinstance(words, str):
+            said[name] = {"alt": "".join(" " if letter in "<>&\"'`" else letter for letter in words[:MAX_WORDS])}
+    return said
 
 
 def _text(value: object) -> str:

@@ -25,6 +25,7 @@ from phasorkit.course.grading.rebuild import Flag
 from phasorkit.course.grading.records import Record, Row
 from phasorkit.course.model import BLANK, Brief, Mark, Task, judge, task
 from phasorkit.course.notebook import report
+from phasorkit.course.parts_check import PartsCheck
 from phasorkit.course.plain import PlainData, to_plain
 
 MAX_HANDED = 1_000_000
@@ -88,6 +89,7 @@ def grade(job: Job) -> Graded:
             marking.flags.append(Flag("stopped", f"a cell was stopped after {job.limits.cell_seconds} s"))
     for cell in notebook.cells:
         if cell.cell_type == "code":
+            _draw_case(cell, marking)
             cell.outputs = plain_outputs(cell.outputs)
     _number(notebook)
     begun = (marking.brief.learner, marking.brief.class_code) if marking.brief else None
@@ -135,6 +137,19 @@ def _one_cell(cell: NotebookNode, kernel: Kernel, marking: Marking) -> None:
             cell.outputs = [*cell.outputs, error("NotRun", str(gone))]
         else:
             write_mark(cell, name, marking.lost(name, str(gone)))
+
+
+def _draw_case(cell: NotebookNode, marking: Marking) -> None:
+    """Under the feedback of a design that fails, the case in which it does, drawn to scale."""
+    name = marking.job.checks.get(grade_id(cell))
+    if name is None or marking.brief is None or name not in marking.answers:
+        return
+    check = marking.job.task.check(name)
+    if isinstance(check, PartsCheck):
+        from phasorkit.course.grading.drawn import case_output
+
+        drawn = case_output(check, marking.brief, marking.answers[name])
+        cell.outputs = [*cell.outputs[:1], *drawn, *cell.outputs[1:]]
 
 
 class Marking:

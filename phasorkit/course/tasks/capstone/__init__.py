@@ -77,8 +77,12 @@ LAMPS = (
     ),
 )  # fmt: skip
 WIRING = (
-    Asks(v.NAMES, 0.5, "This circuit does not name the sequence with the readings and conductors that the job allows."),
-    Asks(v.NO_LIE, 0.5, "With a wrong connection it names a sequence. No better part mends that: another circuit may."),
+    Asks(
+        v.NAMES, 4 / 7, "This circuit does not name the sequence with the readings and conductors that the job allows."
+    ),
+    Asks(
+        v.NO_LIE, 3 / 7, "With a wrong connection it names a sequence. No better part mends that: another circuit may."
+    ),
 )
 RATINGS = (
     Asks(v.VOLTS, 0.25, "A piece of a resistor has more volts than its kind stands. More pieces, or another kind."),
@@ -122,7 +126,7 @@ TASK = Task(
             sound=False,
         ),
         _check(
-            "lamps", "dark lamp dark and lit lamp lit, in the worst case", 6.0, LAMPS,
+            "lamps", "dark lamp dark and lit lamp lit, in the worst case", 5.0, LAMPS,
             (
                 "Which value of R gives the null with your capacitor at your frequency?",
                 "R = Xc/√3, and Xc is one over 2π·f·C.",
@@ -131,11 +135,11 @@ TASK = Task(
             slips=mistakes.LAMPS, sound=False,
         ),
         _check(
-            "wiring", "it names the sequence, and no wrong connection misleads", 4.0, WIRING,
+            "wiring", "it names the sequence, and no wrong connection misleads", 7.0, WIRING,
             ("How many readings has the job, what is within reach, and which circuit lies in which state?",),
         ),
         _check(
-            "ratings", "volts, watts and class in the worst state", 5.0, RATINGS,
+            "ratings", "volts, watts and class in the worst state", 4.0, RATINGS,
             (
                 "Look at the worst state, not at the one on the bench.",
                 "With the lamp lit a divider resistor has nearly phase and half as much; a capacitor on doubled probes "
@@ -149,7 +153,7 @@ TASK = Task(
             slips=mistakes.PERSON,
         ),
         _check(
-            "faults", "no single fault overloads a part or misleads", 4.0, FAULTS,
+            "faults", "no single fault overloads a part or misleads", 3.0, FAULTS,
             ("Let one piece short: what do the other pieces of that resistor bear now?",),
             slips=mistakes.FAULTS,
         ),
