@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from nbconvert.exporters import NotebookExporter
-from nbformat import NotebookNode
+from nbformat import NotebookNode, from_dict
 from nbgrader.api import (
     Assignment,
     Grade,
@@ -24,7 +24,7 @@ from nbgrader.api import (
 )
 from nbgrader.converters import Autograde, GenerateAssignment, GenerateFeedback
 from nbgrader.coursedir import CourseDirectory
-from nbgrader.utils import parse_utc
+from nbgrader.utils import compute_checksum, parse_utc
 from sqlalchemy.exc import SQLAlchemyError
 from traitlets.config import Config
 from traitlets.config.loader import PyFileConfigLoader
@@ -245,14 +245,25 @@ def is_time(text: bytes) -> bool:
 def enter_points(book: Gradebook, exercise: str, marks: ClassMarks) -> None:
     """Give the checks of an exercise that a gradebook has the points that the class has for them now.
 
+    nbgrader's checksum of a cell, by which it sees a change, covers its points and is renewed with them.
+
     Raises
     ------
     MissingEntry
         The gradebook does not have the exercise.
     """
     notebook = book.find_notebook(exercise, exercise)
-    checks = {cell.name: check_name(str(cell.source)) for cell in notebook.source_cells}
+    sources = {cell.name: cell for cell in notebook.source_cells}
     wanted = {check.name: check.points for check in marks.task(exercise).checks}
     for cell in notebook.grade_cells:
-        cell.max_score = wanted.get(checks.get(cell.name, ""), cell.max_score)
+        source = sources[cell.name]
+        points = wanted.get(check_name(str(source.source)), cell.max_score)
+        if points != cell.max_score:
+            cell.max_score = points
+            about = {"grade": True, "solution": False, "locked": source.locked, "grade_id": cell.name, "points": points}
+            source.checksum = compute_checksum(
+                from_dict(  # type: ignore[no-untyped-call]
+                    {"cell_type": source.cell_type, "source": source.source, "metadata": {"nbgrader": about}}
+                )
+            )
     book.db.commit()

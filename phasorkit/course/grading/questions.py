@@ -11,7 +11,7 @@ from phasorkit.course.briefs import draw_brief
 from phasorkit.course.grading.insight import read_work
 from phasorkit.course.grading.own_code import handed_out, library_use, read_submitted, same_code
 from phasorkit.course.grading.records import ClassResult, Record
-from phasorkit.course.model import RIGHT, Brief, Task, judge, tasks
+from phasorkit.course.model import RIGHT, Brief, Task, judge, task, tasks
 
 FOREIGN = 2
 """Answers that must fit another learner's numbers, and not one's own, before it is asked about."""
@@ -127,13 +127,13 @@ def _about_code(class_folder: Path, records: Sequence[Record], release: bytes) -
 
 
 def _about_numbers(exercise: Task, records: Sequence[Record]) -> list[Question]:
-    """Wrong answers that are right for another learner's numbers."""
+    """Wrong answers that are right for another learner's numbers; `exercise` has the class's marks."""
     briefs: dict[tuple[tuple[str, float | str], ...], Brief] = {}
     owners: dict[tuple[tuple[str, float | str], ...], list[str]] = defaultdict(list)
     drawn: dict[str, Brief] = {}
     for record in records:
         if record.begun:
-            brief = drawn[record.learner] = draw_brief(exercise, *record.begun)
+            brief = drawn[record.learner] = draw_brief(task(exercise.name), *record.begun)
             briefs.setdefault(brief.values, brief)
             owners[brief.values].append(record.learner)
     found = []
