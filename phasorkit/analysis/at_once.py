@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -85,14 +85,14 @@ def _solve(indicator: Indicator, names: list[str], cases: Cases) -> dict[str, St
     held = [_held(cases[name][0]) for name in names]
     stacked = {node: volts_of * np.array([sources[node] for sources in held]) for node in held[0]}
     reading = indicator.on(supply, network=network, sources=stacked)
-    shape, elements = (len(names),), reading.solution.network.elements
-    across = [np.broadcast_to(reading.solution.voltage(e.a, e.b), shape) for e in elements]
-    siemens = [np.broadcast_to(1 / np.asarray(e.value) if e.kind == "R" else 0.0, shape) for e in elements]
+    count, elements = len(names), reading.solution.network.elements
+    across = _table([reading.solution.voltage(e.a, e.b) for e in elements], count, "complex")
+    siemens = _table([1 / np.asarray(e.value) if e.kind == "R" else np.zeros(()) for e in elements], count, "float")
     volts = np.nan_to_num(np.abs(across))
     watts = (volts**2 * siemens).T.tolist()
     parts = [e.name for e in elements]
-    lamps = np.array([np.broadcast_to(v, shape) for v in reading.lamp_volts]).T.tolist()
-    words = np.array([np.broadcast_to(w, shape) for w in reading.lamp_states]).T.tolist()
+    lamps = _table(reading.lamp_volts, count, "float").T.tolist()
+    words = _table(reading.lamp_states, count, "U8").T.tolist()
     rows = zip(names, volts.T.tolist(), watts, lamps, words, strict=True)
     return {
         name: State(
@@ -100,3 +100,11 @@ def _solve(indicator: Indicator, names: list[str], cases: Cases) -> dict[str, St
         )
         for name, v, w, lamp_volts, lamp_states in rows
     }
+
+
+def _table(rows: Sequence[np.ndarray], count: int, kind: str) -> np.ndarray:
+    """A table of so many columns; a row that is one value fills its line."""
+    table = np.empty((len(rows), count), dtype=kind)
+    for line, row in zip(table, rows, strict=True):
+        line[...] = row
+    return table
