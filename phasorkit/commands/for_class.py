@@ -51,7 +51,7 @@ def run(given: argparse.Namespace) -> int:
 
 
 def _exercises(given: argparse.Namespace) -> list[str]:
-    from phasorkit.course.progress import teaching_order
+    from phasorkit.course.best_so_far import teaching_order
 
     there = teaching_order()
     for name in given.exercise:

@@ -16,12 +16,12 @@ from typing import Any
 
 import numpy as np
 
+from phasorkit.course.best_so_far import being_graded, keep, teaching_order
+from phasorkit.course.best_so_far import page as progress_page
 from phasorkit.course.briefs import draw_brief, normalise
 from phasorkit.course.class_marks import OWN, ClassMarks, MarksError, marks_near, told
 from phasorkit.course.model import Brief, Mark, Task, judge, task, tasks
 from phasorkit.course.plain import PlainData, to_plain
-from phasorkit.course.progress import being_graded, keep, teaching_order
-from phasorkit.course.progress import page as progress_page
 
 SESSION = "__phasorkit_exercise__"
 """Name in the notebook's namespace under which `begin` keeps what `check` needs."""
