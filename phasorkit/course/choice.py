@@ -119,15 +119,17 @@ class ChoiceCheck(Check):
         return Mark(points, float(self.points), self._text(given, entries, right), slip, followed, outcome)
 
     def _text(self, given: Mapping[str, _Given], entries: Mapping[str, _Entry], right: int) -> str:
-        followed = [follow_note(self.follows)] if any(e.followed for e in entries.values()) else []
-        if right == len(entries):
+        whole = right == len(entries)
+        followed = [follow_note(self.follows, whole=whole)] if any(e.followed for e in entries.values()) else []
+        if whole:
             return " ".join(followed or ["Right." if len(entries) == 1 else "All right."])
         count = f"Right so far: {_words(right)} of {_words(len(entries))}." if self.entries else "Not yet."
         told = list(dict.fromkeys(e.finding.words for e in entries.values() if e.finding))
         if any(g.blank for g in given.values()):
             told.append("Something is still missing.")
-        if any(g.option is None and not g.blank for g in given.values()):
-            told.append(self._offer())
+        strange = [entry for entry, g in given.items() if g.option is None and not g.blank]
+        if strange:
+            told.append(f"What you wrote for {', '.join(strange)} is none of the words. {self._offer()}")
         unexplained = any(e.share < 1 and not e.finding and given[k].option for k, e in entries.items())
         return "\n".join([count, *told, *(self.hints[:1] if unexplained else ()), *followed])
 

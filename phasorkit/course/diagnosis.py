@@ -80,7 +80,8 @@ def _both(factor: float) -> tuple[float, float]:
 PREFIX = Factor(
     "a prefix lost or doubled",
     "The digits are right, the power of ten is not: a prefix was lost or taken twice. Write every value with its "
-    "power of ten (nano, micro, kilo, mega) before you calculate, and check that nF, µF, Ω, kΩ are what you meant.",
+    "power of ten (nano, micro, milli, kilo, mega) before you calculate, and check that nF or µF, ms or s, Ω or kΩ is "
+    "what you meant. A plain number has no prefix.",
     tuple(10.0**n for n in (-9, -6, -3, 3, 6, 9)),
     credit=0.5,
 )

@@ -107,9 +107,12 @@ class PreferredCheck(NumberCheck):
         return Mark(0.0, self.points, words, f"not a value of {self.series}")
 
 
-def follow_note(follows: Sequence[str]) -> str:
-    """What is told when an answer follows from the learner's own earlier ones."""
-    return (
-        f"Follows rightly from your own earlier answer ({' or '.join(follows)}), so it earns full marks here. "
-        "Where that earlier answer is off, put it right first, then this one."
+def follow_note(follows: Sequence[str], *, whole: bool = True) -> str:
+    """What is told when an answer, or (where not `whole`) a part of it, follows from the learner's own earlier ones."""
+    own = f"your own earlier answer ({' or '.join(follows)})"
+    told = (
+        f"Follows rightly from {own}, so it earns full marks here."
+        if whole
+        else f"A part of it follows rightly from {own} and counts as right."
     )
+    return f"{told} Where that earlier answer is off, put it right first, then this one."

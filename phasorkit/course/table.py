@@ -139,7 +139,7 @@ class TableCheck(Check):
         if any(c.state == "wrong" and not c.finding for c in cells.values()):
             lines.append(f"Not each wrong entry is one of the usual slips. {' '.join(self.hints[:1])}".rstrip())
         if followed:
-            lines.append(follow_note(self.follows))
+            lines.append(follow_note(self.follows, whole=False))
         return "\n".join(lines)
 
     def _keys(self) -> list[Entry]:
