@@ -8,7 +8,9 @@ from functools import cache
 from typing import Any
 
 from phasorkit.course.briefs import draw_brief
-from phasorkit.course.model import Brief, Task, truths
+from phasorkit.course.choice import ChoiceCheck
+from phasorkit.course.design import DesignCheck
+from phasorkit.course.model import Brief, Check, Landmark, Task, truths
 from phasorkit.course.plain import PlainData
 from phasorkit.course.table import TableCheck
 
@@ -37,7 +39,28 @@ def right_answers(exercise: Task, brief: Brief) -> dict[str, PlainData]:
     return {name: as_answer(exercise, name, value) for name, value in truths(exercise, brief).items()}
 
 
-_NAMES = re.compile(r"\b[RLCTHGV][0-9]\b|√[0-9]|\"1(23|32)\"|\b2π|1-2-3|1-3-2|\bE(6|12|24|96)\b|by 2 or|as 2 or|the 2 and")
+def slipped(exercise: Task, brief: Brief, check: Check) -> list[Landmark]:
+    """Every slip of a check, in the order they are looked for."""
+    return [m for m in check.landmarks(brief, truths(exercise, brief)) if m.slip]
+
+
+def answer_at(exercise: Task, brief: Brief, check: Check, place: Landmark) -> PlainData:
+    """An answer that is right but for one entry, where it is what the slip gives."""
+    right = truths(exercise, brief)[check.name]
+    if isinstance(check, ChoiceCheck):
+        option = check.options[int(place.value)]
+        return {**right, place.entry: option} if check.entries else option
+    if isinstance(check, TableCheck):
+        group, entry = place.entry.split("/")
+        return as_answer(exercise, check.name, {**right, (group, entry): place.value})
+    if isinstance(check, DesignCheck):
+        return {**right, place.entry: place.value}
+    return place.value
+
+
+_NAMES = re.compile(
+    r"\b[RLCTHGV][0-9]\b|√[0-9]|\"1(23|32)\"|\b2π|1-2-3|1-3-2|\bE(6|12|24|96)\b|by 2 or|as 2 or|the 2 and"
+)
 
 
 def stray_digits(text: str) -> list[str]:

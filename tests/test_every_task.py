@@ -9,15 +9,12 @@ from typing import Any
 
 import nbformat
 import pytest
-from course_cases import LEARNERS, as_answer, briefs, right_answers, stray_digits, with_answer
+from course_cases import LEARNERS, answer_at, briefs, right_answers, slipped, stray_digits, with_answer
 
-from phasorkit.course.choice import ChoiceCheck
-from phasorkit.course.design import DesignCheck
 from phasorkit.course.model import RIGHT, Brief, Check, Landmark, Mark, Task, judge, task, tasks, truths
 from phasorkit.course.parts_check import PartsCheck
 from phasorkit.course.plain import PlainData
 from phasorkit.course.separation import dropped, separation
-from phasorkit.course.table import TableCheck
 
 ROOT = Path(__file__).resolve().parent.parent
 NAMES = sorted(tasks())
@@ -39,25 +36,6 @@ POOR_LISTS: tuple[dict[str, PlainData], ...] = (
     {"circuit": "null bridge", "R1 R2 R3": "1T", "C1": "1u", **_POOR},
 )
 """Parts lists that fail in many ways."""
-
-
-def slipped(exercise: Task, brief: Brief, check: Check) -> list[Landmark]:
-    """Every slip of a check, in the order they are looked for."""
-    return [m for m in check.landmarks(brief, truths(exercise, brief)) if m.slip]
-
-
-def answer_at(exercise: Task, brief: Brief, check: Check, place: Landmark) -> PlainData:
-    """An answer that is right but for one entry, where it is what the slip gives."""
-    right = truths(exercise, brief)[check.name]
-    if isinstance(check, ChoiceCheck):
-        option = check.options[int(place.value)]
-        return {**right, place.entry: option} if check.entries else option
-    if isinstance(check, TableCheck):
-        group, entry = place.entry.split("/")
-        return as_answer(exercise, check.name, {**right, (group, entry): place.value})
-    if isinstance(check, DesignCheck):
-        return {**right, place.entry: place.value}
-    return place.value
 
 
 def mark_at(exercise: Task, brief: Brief, check: Check, place: Landmark) -> Mark:
