@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import csv
+import os
 import re
 from pathlib import Path
 from typing import Any
@@ -18,6 +19,7 @@ from phasorkit.course.class_list import ListError, ids, read_class
 from phasorkit.course.class_marks import ClassMarks, MarksError, marks_near, parse_marks, read_marks
 from phasorkit.course.marks_table import swallowed, template
 from phasorkit.course.model import RIGHT, judge, task, tasks, truths
+from phasorkit.course.notebook import BeginError, begin, check
 from phasorkit.course.sheets import on_paper
 
 pytestmark = pytest.mark.filterwarnings("ignore::DeprecationWarning", "ignore::ResourceWarning")
@@ -154,6 +156,18 @@ def test_sheets_have_own_numbers_every_question_and_no_code(tmp_path: Path) -> N
     assert "zoë &lt;b&gt;" in html
 
 
+def test_the_sheet_of_a_free_design_does_not_name_its_parts(tmp_path: Path) -> None:
+    """Which parts a design has is the learner's to find: the frame has empty rows, and the key one example."""
+    words = ("--learner", "app-01", "--exercise", "capstone", "--class-folder", tmp_path)
+    assert teach("sheets", *words) == 0
+    html = (tmp_path / "sheets" / "capstone.html").read_text(encoding="utf-8")
+    frame = html.split('<div class="answer">')[1].split("</div>")[0]
+    assert "<td></td>" in frame
+    assert not re.search(r"\bR[0-9]|circuit", frame)
+    assert teach("key", *words, "--out", tmp_path) == 0
+    assert (tmp_path / "key-capstone.html").read_text(encoding="utf-8").count("as before") == 5
+
+
 def test_what_is_only_about_cells_is_left_out() -> None:
     """Sentences, not paragraphs; headings, drawings and what matters on paper stay."""
     text = "**How to work.** By hand. Put each answer in place of `None`, run that cell. Round at the end.\n\n# 1 cell"
@@ -227,6 +241,30 @@ def test_a_notebook_finds_the_file_of_its_class(tmp_path: Path) -> None:
     for place in ("exercises/bridge", "class/autograded/app-01/bridge", "."):
         assert marks_near(tmp_path / place) == parse_marks(FILE)
     assert marks_near(tmp_path / "a/b/c/d/e") == ClassMarks()
+
+
+def test_begin_tells_the_classs_marks_and_check_gives_them(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A notebook beside a handed-out file; a file that cannot be used is one line at begin; a folder that is gone."""
+    monkeypatch.chdir(tmp_path)
+    file = tmp_path / "marks.toml"
+    file.write_text(FILE, encoding="utf-8")
+    brief = begin("bridge", learner="app-01")
+    assert "In your class these count" in capsys.readouterr().out
+    resistance = 1.03 * truths(task("bridge"), brief)["resistance"]
+    assert resistance
+    assert check("resistance") == 5.0
+    file.write_text("[bridge.pover]\npoints = 1\n", encoding="utf-8")
+    with pytest.raises(BeginError, match="bridge has no check 'pover'"):
+        begin("bridge", learner="app-01")
+    gone = tmp_path / "gone"
+    gone.mkdir()
+    monkeypatch.chdir(gone)
+    if os.name == "posix":  # other systems do not let go of a folder that is in use
+        gone.rmdir()
+        assert begin("bridge", learner="app-01") == brief
+        assert check("resistance") == 0.0
 
 
 def test_the_table_shows_what_counts_and_the_file_is_never_overwritten(

@@ -10,7 +10,6 @@ import sys
 import warnings
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from pathlib import Path
 from textwrap import fill
 from typing import Any
 
@@ -19,7 +18,7 @@ import numpy as np
 from phasorkit.course.best_so_far import being_graded, keep, teaching_order
 from phasorkit.course.best_so_far import page as progress_page
 from phasorkit.course.briefs import draw_brief, normalise
-from phasorkit.course.class_marks import OWN, ClassMarks, MarksError, marks_near, told
+from phasorkit.course.class_marks import OWN, ClassMarks, MarksError, marks_here, told
 from phasorkit.course.model import Brief, Mark, Task, judge, task, tasks
 from phasorkit.course.plain import PlainData, to_plain
 
@@ -90,7 +89,7 @@ def begin(exercise: str, *, learner: str, class_code: str = "") -> Brief:
         raise BeginError('learner is empty: write your id between the quotes, learner="app-01" (alone at home: "me")')
     chosen = task(exercise)
     try:
-        marks = marks_near(Path.cwd())
+        marks = marks_here()
     except MarksError as error:
         raise BeginError(str(error)) from error
     brief = draw_brief(chosen, learner, class_code)

@@ -21,7 +21,7 @@ NOTE = (
 )
 _OF_NOTEBOOKS = re.compile(
     r"\bcells?\b|kernel|`None`|`brief\b|`progress\(|check again|in quotes|between the quotes"
-    r"|only show the forms|a check says|may be written `|Neither changes"
+    r"|\bsave\b|only show the forms|a check says|may be written `|Neither changes"
 )
 """Sentences with one of these are about cells and typing."""
 _SENTENCES = re.compile(r"(?<=[.!?)])\s+(?=[A-Z(*`])")
@@ -119,7 +119,12 @@ def _frame(check: Check, right: Any, points: float) -> str:
         unit = str(getattr(check, "unit", ""))
         said = f"in {escape(unit)}" if unit and unit not in PLAIN_UNITS else escape(unit)
         return f'<div class="answer">{marks}{words}Answer {said}: <span class="line"></span></div>'
-    return f'<div class="answer">{marks}{words}{_grid(check, list(right))}</div>'
+    known = any(getattr(check, name, ()) for name in ("entries", "parts"))
+    return f'<div class="answer">{marks}{words}{_grid(check, list(right)) if known else _EMPTY}</div>'
+
+
+_EMPTY = f"<table><tbody>{'<tr><td></td><td></td></tr>' * 10}</tbody></table>"
+"""Room for a list whose entries are the learner's own choice: not even their names may be told."""
 
 
 def _grid(check: Check, entries: list[Any]) -> str:
