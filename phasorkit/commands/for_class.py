@@ -88,7 +88,7 @@ def _key(given: argparse.Namespace, folder: Path) -> int:
     out = given.out or folder / "key"
     _write_pages(given, out, {f"key-{name}.html": html for name, html in pages.items()})
     _write_csv(out / "key.csv", rows(exercises, learners, given.class_code, marks))
-    print(f"the key of {len(learners)} learners is in {out}, as a table in key.csv; keep it from the learners")
+    print(f"the key of {_count(learners)} is in {out}, as a table in key.csv; keep it from the learners")
     return 0
 
 
@@ -105,7 +105,7 @@ def _sheets(given: argparse.Namespace, folder: Path) -> int:
         pages[f"{name}.html"] = sheets_page(marks.task(name), briefs, root=root, changed=told(task(name), marks))
     out = given.out or folder / "sheets"
     _write_pages(given, out, pages)
-    print(f"the sheets of {len(learners)} learners are in {out}: print them from any browser")
+    print(f"the sheets of {_count(learners)} are in {out}: print them from any browser")
     return 0
 
 
@@ -139,6 +139,10 @@ def _marks(given: argparse.Namespace, folder: Path) -> int:
     for line in swallowed(marks):
         print(f"Look at this: {line}.")
     return 0
+
+
+def _count(learners: list[str]) -> str:
+    return "1 learner" if len(learners) == 1 else f"{len(learners)} learners"
 
 
 def _write_pages(given: argparse.Namespace, out: Path, pages: dict[str, str]) -> None:
