@@ -189,10 +189,38 @@ def test_angles_may_be_counted_before_and_after() -> None:
     assert mark_of("degrees", table).points == 3.0  # type: ignore[arg-type]
 
 
-@pytest.mark.parametrize("answer", ["T1 T3", "T3 and T1", ["T3", "T1"], "t1-t3", "T1/T3", "L3, L1"])
+@pytest.mark.parametrize(
+    "answer", ["T1 T3", "T3 and T1", ["T3", "T1"], "t1-t3", "T1/T3", "L3, L1", "T1T3", "t3t1", "1 3", "3-1", 13]
+)
 def test_a_pair_may_be_written_in_any_way(answer: PlainData) -> None:
     """The pair of learner "me", by terminals or by conductors: two in each other's place have the same numbers."""
     assert mark_of("swap", answer).points == 3.0
+
+
+@pytest.mark.parametrize(
+    ("one", "other"),
+    [
+        ("1-2-3", "1-3-2"),
+        (123, 321),
+        ("2-3-1", "2-1-3"),
+        ("312", "213"),
+        ("L2 L3 L1", "L3-L2-L1"),
+        ("T3-T1-T2", "T1T3T2"),
+    ],
+)
+def test_a_ring_may_begin_anywhere(one: PlainData, other: PlainData) -> None:
+    """1-2-3, 2-3-1 and 3-1-2 are one sequence, their mirror images the other one (common practice)."""
+    assert mark_of("verdict", {"A": other, "B": "faulty", "C": one}).points == 3.0
+    assert mark_of("verdict", {"A": one, "B": "faulty", "C": other}).slip == "the sequences exchanged"
+
+
+def test_a_word_that_is_none_is_told_where() -> None:
+    """What may be chosen, and where something else stands; an earlier answer that counts in part is called so."""
+    mark = mark_of("colours", {"first": "L", "second": "N?!", "third": "brown", "sequence": "not known"})
+    assert "What you wrote for third is none of the words." in mark.text
+    mark = mark_of("fault_volts", {"T1": 231, "T2": 400, "T3": 133}, line=231)
+    assert "A part of it follows rightly from your own earlier answer (line)" in mark.text
+    assert "full marks" not in mark.text
 
 
 @pytest.mark.parametrize(
@@ -206,12 +234,18 @@ def test_a_pair_may_be_written_in_any_way(answer: PlainData) -> None:
         ("fault_volts", {"T1": 231, "T2": 231, "T3": 231}, "the terminal marked N taken for the neutral", 1),
         ("fault_volts", {"T1": 400, "T2": 400, "T3": 0}, "the neutral taken for dead", 2),
         ("fault_volts", {"T1": 400, "T2": 231, "T3": 400}, "the terminal marked N taken for the neutral", 1),
+        ("fault_volts", {"T1": 400, "T2": 400, "T3": 200}, "the neutral taken for the middle of a side", 2),
+        ("fault_volts", {"T1": 133, "T2": 133, "T3": 231}, "line and phase the wrong way", 1),
         ("swap", "T1 T2", "any two exchanged", 1.5),
         ("swap", "T1 N", "a line exchanged with N", 0),
         ("swap", "all", "all three moved on", 0),
         ("colours", {"first": "line", "second": "line", "third": "line", "sequence": "1-2-3"}, "one habit believed", 2),
         ("colours", {"first": "line", "second": "either", "third": "line", "sequence": "1-2-3"},
          "colours taken for a proof of the sequence", 3),
+        ("colours", {"first": "unknown", "second": "both", "third": "L1", "sequence": "can't tell"},
+         "a lead called unknown", 3),
+        ("colours", {"first": "line", "second": "either", "third": "phase", "sequence": "either"},
+         "a lead's word for the sequence", 3),
     ],
 )  # fmt: skip
 def test_wrong_ideas_are_named(name: str, answer: PlainData, slip: str, points: float) -> None:

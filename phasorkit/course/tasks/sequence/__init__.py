@@ -11,7 +11,7 @@ from phasorkit.course.diagnosis import SIGN, Tolerance
 from phasorkit.course.model import Brief, Task
 from phasorkit.course.numbers import NumberCheck
 from phasorkit.course.table import TableCheck
-from phasorkit.course.tasks.sequence import slips, values
+from phasorkit.course.tasks.sequence import colour_slips, slips, values
 from phasorkit.course.tasks.sequence.readings import ORDERS, PAIRS, SEQUENCES, SOCKETS, TERMINALS, angles, tenths
 from phasorkit.quantities import render
 from phasorkit.supply import CONDUCTORS
@@ -148,7 +148,7 @@ TASK = Task(
             follows=("degrees",),
             options=("1-2-3", "1-3-2", "fault"),
             entries=SOCKETS,
-            aliases={"123": "1-2-3", "132": "1-3-2", "L1-L2-L3": "1-2-3", "L1-L3-L2": "1-3-2", "faulty": "fault"},
+            aliases=values.ORDERS_SAID | {"faulty": "fault"},
             value=values.verdicts,
             slips=slips.VERDICT_SLIPS,
             hints=("Lay the three terminals round a circle. Are they a third of a turn apart, and who comes next?",),
@@ -192,7 +192,7 @@ TASK = Task(
             points=3.0,
             options=(*(" ".join(pair) for pair in PAIRS), *(f"{t} N" for t in TERMINALS), "none", "all"),
             unordered=True,
-            aliases={f"{a} {b}".replace("T", "L"): f"{a} {b}" for a, b in PAIRS},
+            aliases=values.PAIRS_SAID,
             value=values.swap,
             slips=slips.SWAP_SLIPS,
             hints=(
@@ -206,9 +206,9 @@ TASK = Task(
             points=4.0,
             options=(values.LINE, values.NEUTRAL, values.EITHER, "1-2-3", "1-3-2", values.UNKNOWN),
             entries=(*values.LEADS, "sequence"),
-            aliases={"123": "1-2-3", "132": "1-3-2", "not known": values.UNKNOWN, "both": values.EITHER},
+            aliases=values.ORDERS_SAID | values.COLOURS_SAID,
             value=values.colours,
-            slips=slips.COLOURS_SLIPS,
+            slips=colour_slips.COLOURS_SLIPS,
             hints=("Look up each colour in both habits: a line in one and the neutral in the other?",),
         ),
     ),

@@ -1,4 +1,4 @@
-"""Known slips of the exercise `sequence`: what each one gives, and the words that teach."""
+"""Known slips of the exercise `sequence`, its scope and volts: what each one gives, and the words that teach."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from phasorkit.course.model import Brief, Slip, Values
 from phasorkit.course.table import Numbers
 from phasorkit.course.tasks.sequence import values
 from phasorkit.course.tasks.sequence.readings import PAIRS, TERMINALS, TURN
-from phasorkit.course.tasks.sequence.values import EITHER, LEADS, LINE, NEUTRAL, degrees, verdicts
+from phasorkit.course.tasks.sequence.values import degrees, verdicts
 
 TWO_FREQUENCIES = 50.0 + 60.0
 
@@ -189,6 +189,19 @@ FAULT_VOLTS_SLIPS = (
         must=True,
     ),
     Slip(
+        "the neutral taken for the middle of a side",
+        "Half the line voltage would be right midway between two lines. The neutral is the middle of the whole "
+        "triangle: how far is a corner from there?",
+        lambda b, e: {("", values.on_neutral(b)): e["line"] / 2},
+        must=True,
+    ),
+    Slip(
+        "line and phase the wrong way",
+        "You divided by √3. From one corner of the triangle to another it is farther than from the middle to a corner.",
+        lambda b, e: _on_lines(b, b.phase_volts / sqrt(3)),
+        must=True,
+    ),
+    Slip(
         "two lines taken for one point",
         "Two line conductors have equal volts, but not at the same moment: between them there is line voltage.",
         lambda b, e: _on_lines(b, 0.0),
@@ -227,52 +240,6 @@ SWAP_SLIPS = (
         "left as it is",
         "This socket runs the other way round than the feeder. Look which conductor sits on which terminal.",
         lambda b, e: "none",
-        must=True,
-    ),
-)
-
-
-def _one_habit_only(brief: Brief, earlier: Values) -> dict[str, tuple[str, ...]]:
-    return {n: (LINE, NEUTRAL) for n, what in values.colours(brief, earlier).items() if what == EITHER}
-
-
-def _either_everywhere(brief: Brief, earlier: Values) -> Choices:
-    right = values.colours(brief, earlier)
-    return {n: EITHER for n in LEADS if right[n] != EITHER}
-
-
-def _wrong_column(brief: Brief, earlier: Values) -> Choices:
-    right = values.colours(brief, earlier)
-    return {n: NEUTRAL if right[n] == LINE else LINE for n in LEADS if right[n] != EITHER}
-
-
-COLOURS_SLIPS = (
-    Slip(
-        "one habit believed",
-        "You went by one of the two habits. Where both meet, one colour can be a line conductor in a lead of the one "
-        "and the neutral in a lead of the other: and that is the lead that hurts.",
-        _one_habit_only,
-        must=True,
-    ),
-    Slip(
-        "colours taken for a proof of the sequence",
-        "Colours do not tell the sequence. One exchange anywhere upstream turns it round, and no lead changes its "
-        "colour for it. Only a test tells.",
-        lambda b, e: {"sequence": ("1-2-3", "1-3-2")},
-        must=True,
-    ),
-    Slip(
-        "either, where both habits agree",
-        "Rightly careful. But by the two tables a lead is called either only where one habit has it for a line and the "
-        "other for the neutral. Look up each colour in both.",
-        _either_everywhere,
-        credit=0.25,
-        must=True,
-    ),
-    Slip(
-        "line and neutral mixed up",
-        "A line conductor and a neutral are mixed up. Look up the colour in both tables once more.",
-        _wrong_column,
         must=True,
     ),
 )

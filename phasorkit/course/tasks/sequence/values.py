@@ -6,12 +6,47 @@ from phasorkit.conductors import COLOURS
 from phasorkit.course.choice import Choices
 from phasorkit.course.model import Brief, Values
 from phasorkit.course.table import Numbers
-from phasorkit.course.tasks.sequence.readings import SOCKETS, TERMINALS, TURN, exchanged, middle, verdict
+from phasorkit.course.tasks.sequence.readings import (
+    PAIRS,
+    SEQUENCES,
+    SOCKETS,
+    TERMINALS,
+    TURN,
+    exchanged,
+    middle,
+    verdict,
+)
 from phasorkit.phasors import polar
 
 LEADS = ("first", "second", "third")
 LINE, NEUTRAL, EITHER, UNKNOWN = "line", "neutral", "either", "unknown"
 LATER = ("T2", "T3")
+
+ORDERS_SAID = {
+    between.join(letter + numbers[(k + n) % 3] for n in range(3)): order
+    for order, numbers in ((order, order.split("-")) for order in SEQUENCES)
+    for k in range(3)
+    for letter in ("", "L", "T")
+    for between in ("-", "")
+}
+"""Other spellings of a sequence: a ring may begin anywhere (lesson 02), with or without letters."""
+
+PAIRS_SAID = {
+    between.join(letter + t[1] for t in ends): " ".join(pair)
+    for pair in PAIRS
+    for ends in (pair, pair[::-1])
+    for letter in ("", "L", "T")
+    for between in (" ", "")
+}
+"""Other spellings of two terminals: conductors in each other's place have the numbers of their terminals."""
+
+COLOURS_SAID = {
+    **dict.fromkeys(("L", "L1", "L2", "L3", "line conductor", "phase"), LINE),
+    **dict.fromkeys(("N", "neutral conductor"), NEUTRAL),
+    **dict.fromkeys(("both", "line or neutral", "neutral or line"), EITHER),
+    **dict.fromkeys(("not known", "can't tell", "cannot tell", "don't know"), UNKNOWN),
+}
+"""Other words for what a lead may be, and for a sequence that is not known."""
 
 
 def seconds(brief: Brief, socket: str, terminal: str) -> float:
