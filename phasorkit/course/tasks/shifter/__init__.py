@@ -9,7 +9,7 @@ from phasorkit.course.diagnosis import RADIANS, SIGN, UPSIDE, Tolerance, general
 from phasorkit.course.model import Brief, Task
 from phasorkit.course.numbers import NumberCheck
 from phasorkit.course.table import TableCheck
-from phasorkit.course.tasks.shifter import slips, values
+from phasorkit.course.tasks.shifter import angle_slips, slips, values
 from phasorkit.indicators.base import reactance
 from phasorkit.quantities import render
 
@@ -57,7 +57,8 @@ def tells(brief: Brief) -> Sequence[str]:
 
 
 _OHMS = (10.0, 1e7)
-_DEGREES = Tolerance(0.02, 0.3)
+_DEGREES = Tolerance(0.02, 0.7)
+"""Wide enough for a protractor, which is off by a degree (lesson 03), at every angle of question 3."""
 _ANGLE_FACTORS = (RADIANS, slips.ANGLE_TWO, SIGN)
 _WITH_FREQUENCY = general(volts=0, frequency=True)
 TASK = Task(
@@ -146,7 +147,7 @@ TASK = Task(
             unit="Ω",
             value=values.wanted_resistance,
             sense=(1.0, 1e8),
-            slips=slips.RESISTANCE_SLIPS,
+            slips=angle_slips.RESISTANCE_SLIPS,
             factors=general(volts=0, frequency=False),
             hints=(
                 "Put P on the half circle where the angle at com is the wanted one, and compare the two short sides.",
@@ -163,7 +164,7 @@ TASK = Task(
             value=values.late_elsewhere,
             sense=(1.0, 89.5),
             tolerance=_DEGREES,
-            slips=slips.ELSEWHERE_SLIPS,
+            slips=angle_slips.ELSEWHERE_SLIPS,
             factors=_ANGLE_FACTORS,
             hints=(
                 "Which of the two, R1 or Xc, changes with the frequency, and which way?",

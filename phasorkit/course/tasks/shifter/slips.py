@@ -1,13 +1,13 @@
-"""Known slips of the exercise `shifter`: what each one gives, and the words that teach."""
+"""Known slips of the exercise `shifter`, questions 1 to 4: what each one gives, and the words that teach."""
 
 from __future__ import annotations
 
-from math import atan, cos, degrees, pi, radians, sin, sqrt, tan
+from math import pi, radians, sqrt
 
 from phasorkit.course.diagnosis import Factor
 from phasorkit.course.model import Brief, Slip, Values
 from phasorkit.course.table import Numbers
-from phasorkit.course.tasks.shifter.values import C1, R1, exact_reactance, late, late_elsewhere, part_volts, slope
+from phasorkit.course.tasks.shifter.values import C1, R1, exact_reactance, late, part_volts, slope
 
 ANGLE_TWO = Factor(
     "half or twice the angle",
@@ -92,6 +92,11 @@ VOLTS_SLIPS = (
         "Halves come out for two equal resistors. These two parts are neither equal nor do they peak together.",
         lambda b, e: _all(b.volts / 2),
         must=True,
+    ),
+    Slip(
+        "always the middle of the half circle",
+        "That is so only where R1 and Xc are equal, with P in the middle of the half circle. Compare yours.",
+        lambda b, e: _all(b.volts / sqrt(2)),
     ),
     Slip(
         "the whole source on one part",
@@ -194,103 +199,31 @@ DELAY_SLIPS = (
         must=True,
     ),
     Slip(
-        "the period itself",
-        "This is a whole period. The output is late by a part of it only.",
-        lambda b, e: 1 / b.frequency,
-        must=True,
-    ),
-)
-RESISTANCE_SLIPS = (
-    Slip(
-        "R set equal to Xc",
-        "With R1 as large as Xc the output is late by half a right angle. Is a larger or a smaller angle wanted here?",
-        lambda b, e: e["reactance"],
-        must=True,
-    ),
-    Slip(
-        "divided by the tangent",
-        "This R1 gives the other angle of the triangle. R1 lies opposite to the angle at com: the later, the larger.",
-        lambda b, e: e["reactance"] / tan(radians(b.wanted)),
-        credit=0.5,
-        must=True,
-    ),
-    Slip(
-        "sine for tangent",
-        "You used the sine: it compares a short side with the LONG one. R1 and Xc are the two short sides, and their "
-        "ratio is the tangent.",
-        lambda b, e: e["reactance"] * sin(radians(b.wanted)),
-        must=True,
-    ),
-    Slip(
-        "cosine for tangent",
-        "You used the cosine: it compares the other short side with the LONG one. R1 and Xc are the two short sides, "
-        "and their ratio is the tangent.",
-        lambda b, e: e["reactance"] * cos(radians(b.wanted)),
-        must=True,
-    ),
-    Slip(
-        "in proportion to the angle",
-        "You scaled Xc in proportion to the angle. The angle does not grow in step with R1: near a right angle R1 "
-        "would have to grow without end. Use the tangent.",
-        lambda b, e: e["reactance"] * b.wanted / 45,
-        must=True,
-    ),
-    Slip(
-        "as a part of the right angle",
-        "You took the part of Xc that the angle is of a right angle. Put P on the half circle at the wanted angle and "
-        "compare the two short sides.",
-        lambda b, e: e["reactance"] * b.wanted / 90,
-        must=True,
-    ),
-    Slip(
-        "a tangent of degrees read as radians",
-        "You took the tangent of the number of degrees, but your calculator or Python took it for radians. Turn the "
-        "angle into radians first, with radians().",
-        lambda b, e: abs(e["reactance"] * tan(b.wanted)),
+        "another frequency than in the brief",
+        "This fits a source of another frequency. Use the first one in your numbers, not the one you are used to.",
+        lambda b, e: e["angle"] / 360 / (50.0 + 60.0 - b.frequency),
         credit=0.5,
     ),
     Slip(
-        "the resistor of the drawer changed by the ratio of the angles",
-        "You scaled the old R1 by the ratio of the two angles. Angles do not go in step with ohms: start from Xc and "
-        "the tangent.",
-        lambda b, e: b.resistance * b.wanted / degrees(atan(slope(b, e))),
-    ),
-)
-ELSEWHERE_SLIPS = (
-    Slip(
-        "the same angle at every frequency",
-        "This is the angle at the first frequency. Xc changes with frequency and R1 does not, so their ratio changes, "
-        "and with it the angle.",
-        lambda b, e: degrees(atan(slope(b, e))),
-        must=True,
+        "radians by hertz",
+        "You divided radians by hertz. A whole turn has 2π of them: divide by ω, or work with parts of a whole turn.",
+        lambda b, e: radians(e["angle"]) / b.frequency,
     ),
     Slip(
-        "changed the wrong way",
-        "You let Xc change the wrong way. At a higher frequency a capacitor lets more through: Xc gets smaller, and "
-        "the output later.",
-        lambda b, e: degrees(atan(slope(b, e) * b.frequency / b.other_frequency)),
-        must=True,
-    ),
-    Slip(
-        "the angle changed in proportion to the frequency",
-        "You changed the ANGLE in proportion to the frequency. It is Xc that goes by frequency; find the new Xc, then "
-        "the new angle.",
-        lambda b, e: degrees(atan(slope(b, e))) * b.other_frequency / b.frequency,
-        must=True,
+        "multiplied by the frequency",
+        "You multiplied by the frequency. The delay is a part of the period, and the period is one OVER the frequency: "
+        "the faster the source swings, the shorter.",
+        lambda b, e: e["angle"] / 360 * b.frequency,
     ),
     Slip(
         "the other angle of the triangle",
-        "This is the angle at A. Between the source and the output stands the angle at com, and R1 lies opposite to "
-        "it.",
-        lambda b, e: 90 - late_elsewhere(b, e),
-        credit=0.5,
-        must=True,
+        "This goes with the angle at A. How late the output is tells the angle at com.",
+        lambda b, e: (90 - e["angle"]) / 360 / b.frequency,
     ),
     Slip(
-        "the tangent in place of its angle",
-        "This is the ratio of the two short sides, the tangent itself. Which angle has this tangent?",
-        lambda b, e: slope(b, e) * b.other_frequency / b.frequency,
-        credit=0.5,
+        "the period itself",
+        "This is a whole period. The output is late by a part of it only.",
+        lambda b, e: 1 / b.frequency,
         must=True,
     ),
 )
