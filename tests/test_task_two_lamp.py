@@ -178,3 +178,23 @@ def test_wrong_ideas_are_named() -> None:
     by_phase: PlainData = {n: values.use(v, 230.0 / 2) for n, v in values.drawer(ME).items()}
     assert mark_of("lamps", by_phase).slip == "judged by the phase voltage"
     assert mark_of("resistance", ME.bench_lamp**2 / ME.bench_watts).slip == "one lamp only"
+
+
+def test_the_box_of_the_lesson_is_told_from_the_own_one() -> None:
+    """The lesson has its capacitor on L1, learner "me" on L3: the first thing told is where to look."""
+    table: PlainData = {s: {c: round(v) for c, v in star(ME.line_voltage, "L1", s, 1j).items()} for s in ("123", "132")}
+    words = mark_of("volts", table).text
+    assert "L1 in 1-2-3, L3 in 1-2-3, L1 in 1-3-2: That fits the box of the lesson" in words
+    lesson: PlainData = dict(zip(values.STARS, ("L2", "L3", "L3", "L2"), strict=True))
+    assert "Your box need not be that of the lesson" in mark_of("bright", lesson).text
+
+
+def test_no_part_is_without_volts() -> None:
+    """A capacitor and a dim lamp taken for zero."""
+    table: PlainData = {"123": {"L1": 346, "L2": 0, "L3": 0}, "132": {"L1": 93, "L2": 346, "L3": 310}}
+    assert mark_of("volts", table).slip == "no volts at all"
+
+
+def test_the_figure_for_filaments_is_told_apart_from_resistors() -> None:
+    """1.7 of the phase voltage (lesson 04) is meant for real lamps; here they count as resistors."""
+    assert "figure for real filaments" in mark_of("pair", 1.7 * 400 / math.sqrt(3) * 1.1 / 2).text

@@ -11,7 +11,7 @@ from phasorkit.course.diagnosis import Tolerance, general
 from phasorkit.course.model import Brief, Task
 from phasorkit.course.numbers import NumberCheck
 from phasorkit.course.table import TableCheck
-from phasorkit.course.tasks.two_lamp import slips, values
+from phasorkit.course.tasks.two_lamp import bench_slips, slips, values
 from phasorkit.indicators.base import SEQUENCES
 from phasorkit.quantities import render
 from phasorkit.supply import CONDUCTORS
@@ -104,6 +104,7 @@ TASK = Task(
             points=4.0,
             follows=("volts",),
             options=CONDUCTORS,
+            aliases={c[1]: c for c in CONDUCTORS},
             entries=values.STARS,
             value=values.bright,
             slips=slips.BRIGHT_SLIPS,
@@ -155,7 +156,7 @@ TASK = Task(
             unit="Ω",
             value=values.branch_resistance,
             sense=(1.0, 1e5),
-            slips=slips.RESISTANCE_SLIPS,
+            slips=bench_slips.RESISTANCE_SLIPS,
             factors=general(volts=0, frequency=False),
             hints=(
                 "What is printed on the lamp are its volts and its watts at these volts.",
@@ -171,7 +172,7 @@ TASK = Task(
             unit="F",
             value=values.star_capacitance,
             sense=(1e-9, 1e-2),
-            slips=slips.CAPACITANCE_SLIPS,
+            slips=bench_slips.CAPACITANCE_SLIPS,
             factors=general(volts=0, frequency=True),
             hints=(
                 "For which Xc, compared with the resistance of a branch, are the two lamps most unlike?",

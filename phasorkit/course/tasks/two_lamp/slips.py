@@ -1,8 +1,8 @@
-"""Known slips of the exercise `two-lamp`: what each one gives, and the words that teach."""
+"""Known slips of the exercise `two-lamp`, its box: what each one gives, and the words that teach."""
 
 from __future__ import annotations
 
-from math import pi, sqrt
+from math import sqrt
 
 from phasorkit.course.choice import Choices
 from phasorkit.course.model import Brief, Slip, Values
@@ -18,7 +18,6 @@ from phasorkit.course.tasks.two_lamp.values import (
     dim_volts,
     lamp_conductors,
     part_volts,
-    star_capacitance,
     uses,
 )
 from phasorkit.indicators.base import OVERVOLTAGE, SEQUENCES
@@ -40,6 +39,16 @@ def _sequences_exchanged(brief: Brief, earlier: Values) -> Numbers:
 
 def _on_the_part(brief: Brief, volts: float) -> Numbers:
     return {(s, brief.part_on): volts for s in SEQUENCES}
+
+
+def _as_in_the_lesson(brief: Brief, earlier: Values) -> Numbers:
+    """The lesson's box, with its capacitor on L1, for a brief with another one (entries that name no other slip)."""
+    if brief.part_on == "L1":
+        return {}
+    v = part_volts(brief, earlier)
+    on_part, dim = v["123", brief.part_on], dim_volts(brief, v)
+    dim_in = "132" if brief.part_on == "L2" else "123"
+    return {("123", "L1"): on_part, ("132", "L1"): on_part, (dim_in, brief.part_on): dim}
 
 
 def _phase(brief: Brief) -> float:
@@ -87,6 +96,18 @@ VOLTS_SLIPS = (
         must=True,
     ),
     Slip(
+        "the capacitor where the lesson has it",
+        "That fits the box of the lesson, with its capacitor on L1. In yours it is elsewhere: see your numbers.",
+        _as_in_the_lesson,
+        must=True,
+    ),
+    Slip(
+        "no volts at all",
+        "No part is without volts: S lies on none of the corners. A dim lamp has some too, and so has the capacitor.",
+        lambda b, e: _everywhere(0.0),
+        must=True,
+    ),
+    Slip(
         "line voltage on a part",
         "The line voltage lies from corner to corner. Each part goes from its corner to S. Draw where S lies.",
         lambda b, e: _everywhere(b.line_voltage),
@@ -130,7 +151,8 @@ BRIGHT_SLIPS = (
     ),
     Slip(
         "no lamp on that conductor",
-        "On that conductor is the capacitor or inductor, and no lamp.",
+        "On that conductor is the capacitor or inductor, and no lamp. Your box need not be that of the lesson: see "
+        "your numbers.",
         lambda b, e: dict.fromkeys(STARS, b.part_on),
         must=True,
     ),
@@ -158,7 +180,8 @@ PAIR_SLIPS = (
     ),
     Slip(
         "the line voltage shared",
-        "You shared out the line voltage. The branch goes from its conductor to S, and not to another conductor.",
+        "You shared out the line voltage, or took the figure for real filaments, which is nearly the same. The branch "
+        "goes from its conductor to S, and here the lamps count as resistors.",
         lambda b, e: OVERVOLTAGE * b.line_voltage / IN_SERIES,
         must=True,
     ),
@@ -200,84 +223,5 @@ LAMPS_SLIPS = (
         "A lamp may stand alone if its printed volts are no fewer than those of the whole bright branch, in a pair if "
         "no fewer than half of them. Go through the three once more.",
         _judged_otherwise,
-    ),
-)
-RESISTANCE_SLIPS = (
-    Slip(
-        "one lamp only",
-        "This is one lamp. The branch has two of them in series.",
-        lambda b, e: b.bench_lamp**2 / b.bench_watts,
-        credit=0.5,
-        must=True,
-    ),
-    Slip(
-        "the lamps taken side by side",
-        "You put the two lamps side by side. In series ohms add up.",
-        lambda b, e: b.bench_lamp**2 / b.bench_watts / 2,
-        must=True,
-    ),
-    Slip(
-        "both volts squared over one lamp's watts",
-        "You squared the volts of both lamps and divided by the watts of one. Two lamps also take twice the watts; or "
-        "find the ohms of one and double them.",
-        lambda b, e: (2 * b.bench_lamp) ** 2 / b.bench_watts,
-        credit=0.5,
-        must=True,
-    ),
-    Slip(
-        "the square forgotten",
-        "Volts over watts are no ohms. Watts are volts times amperes, and amperes are volts over ohms: so the volts "
-        "come in squared.",
-        lambda b, e: 2 * b.bench_lamp / b.bench_watts,
-        must=True,
-    ),
-    Slip(
-        "amperes in place of ohms",
-        "Watts over volts are the amperes. Ohms are volts over amperes: one step more.",
-        lambda b, e: b.bench_watts / b.bench_lamp,
-        must=True,
-    ),
-    Slip(
-        "watts times volts",
-        "You multiplied. Ohms are volts squared OVER watts: of two lamps for the same volts the one with more watts "
-        "has fewer ohms.",
-        lambda b, e: 2 * b.bench_lamp**2 * b.bench_watts,
-    ),
-)
-CAPACITANCE_SLIPS = (
-    Slip(
-        "the frequency left out",
-        "The supply frequency does not stand in your result. A capacitor lets more through the faster the voltage "
-        "swings: f belongs in the denominator.",
-        lambda b, e: star_capacitance(b, e) * b.frequency,
-        must=True,
-    ),
-    Slip(
-        "the formula of an inductor",
-        "This is how many henries an INDUCTOR would need. A capacitor has one over (ω times C).",
-        lambda b, e: e["resistance"] / (2 * pi * b.frequency),
-        must=True,
-    ),
-    Slip(
-        "as many ohms as half a branch",
-        "Your capacitor has the ohms of one lamp, or of the two branches side by side. Side by side is how S sees "
-        "them, but the rule of the best ratio compares the capacitor with ONE whole branch.",
-        lambda b, e: 2 * star_capacitance(b, e),
-        credit=0.5,
-        must=True,
-    ),
-    Slip(
-        "as many ohms as two branches",
-        "Your capacitor has the ohms of both branches in series. The rule of the best ratio compares it with ONE.",
-        lambda b, e: star_capacitance(b, e) / 2,
-        credit=0.5,
-        must=True,
-    ),
-    Slip(
-        "the ratio of the bridge",
-        "The √3 belongs to the null bridge. Two lamps are most unlike where the capacitor has just as many ohms as a "
-        "branch.",
-        lambda b, e: star_capacitance(b, e) / sqrt(3),
-        must=True,
     ),
 )
