@@ -141,3 +141,23 @@ def test_stored_numbers_come_out_on_every_machine() -> None:
     """Digits stored when this was written."""
     stored = (240.0, 60.0, 1e-9, 95.0, 58.0, 6e3, 0.8e-3)
     assert tuple(v for _, v in ME.values) == stored
+
+
+@pytest.mark.parametrize(
+    ("name", "answer", "slip"),
+    [
+        ("second_leg", 1531e3 / 3, "a third of R1"),
+        ("lamp", 240 / math.sqrt(3), "phase voltage"),
+        ("lamp", 480, "twice the line voltage"),
+        ("series", (360 - 58) / 0.8e-3 - 6e3, "the volts of the drawing"),
+        ("series", (360 - 58) / 0.8e-3, "the volts of the drawing"),
+        ("series", (360 * math.sqrt(2) - 58) / 0.8e-3 - 6e3, "the volts of the drawing"),
+        ("series", 360 / 0.8e-3 - 6e3, "the volts of the drawing"),
+        ("series", (95 * math.sqrt(2) - 58) / 0.8e-3 - 6e3, "momentary volts taken for rms"),
+        ("series", "1,53 MΩ", "the rule of thumb"),
+    ],
+)
+def test_what_apprentices_handed_in_is_named(name: str, answer: PlainData, slip: str) -> None:
+    """Wrong ideas met when the exercise was worked from its text and its lesson alone; learner "me"."""
+    mark = mark_of(name, answer)
+    assert (mark.slip, mark.points) == (slip, 0.0)

@@ -9,7 +9,7 @@ from phasorkit.course.diagnosis import Tolerance, general
 from phasorkit.course.model import Brief, Task
 from phasorkit.course.numbers import NumberCheck
 from phasorkit.course.table import TableCheck
-from phasorkit.course.tasks.double_bridge import slips, values
+from phasorkit.course.tasks.double_bridge import lamp_slips, slips, values
 from phasorkit.indicators.base import SEQUENCES
 from phasorkit.quantities import render
 
@@ -141,7 +141,7 @@ TASK = Task(
             value=values.lamp_volts,
             sense=(1.0, 5000.0),
             factors=general(volts=1, frequency=False),
-            slips=slips.LAMP_SLIPS,
+            slips=lamp_slips.LAMP_SLIPS,
             hints=(
                 "Draw the triangle for the other sequence to scale, lay both legs on it and measure from P to Q.",
                 "P and Q lie equally far from L2. Which angle do L2–P and L2–Q make there?",
@@ -156,7 +156,7 @@ TASK = Task(
             value=values.least_series,
             sense=(1e3, 1e7),
             factors=general(volts=0, frequency=False),
-            slips=slips.SERIES_SLIPS,
+            slips=lamp_slips.SERIES_SLIPS,
             hints=(
                 "At the moment of striking the capacitors hold P and Q where they were, so many volts apart.",
                 "From P to Q: R3, the lamp's own resistance, and the volts that the lit lamp keeps.",

@@ -1,4 +1,4 @@
-"""Known slips of the exercise `double-bridge`: what each one gives, and the words that teach."""
+"""Known slips of the exercise `double-bridge`, its legs: what each one gives, and the words that teach."""
 
 from __future__ import annotations
 
@@ -6,11 +6,14 @@ from math import sqrt
 
 from phasorkit.course.model import Brief, Slip, Values
 from phasorkit.course.table import Numbers
-from phasorkit.course.tasks.double_bridge.values import PARTS, exact_reactance, least_series, part_volts
+from phasorkit.course.tasks.double_bridge.values import (
+    PARTS,
+    exact_reactance,
+    part_volts,
+)
 from phasorkit.indicators.base import SEQUENCES
 
 _PARTNERS = {"R1": "C1", "C1": "R1", "R2": "C2", "C2": "R2"}
-_OTHER_LEG = {"R1": "R2", "R2": "R1", "C1": "C2", "C2": "C1"}
 
 
 def _legs_exchanged(brief: Brief, earlier: Values) -> Numbers:
@@ -121,6 +124,12 @@ SECOND_SLIPS = (
         lambda b, e: e["reactance"] * 2 / sqrt(3),
         must=True,
     ),
+    Slip(
+        "a third of R1",
+        "This is a third of what the first leg needs. Three times is right, but which way? The capacitor has the "
+        "shorter side here, so R2 has to be larger than Xc.",
+        lambda b, e: e["reactance"] / sqrt(3) / 3,
+    ),
 )
 
 VOLTS_SLIPS = (
@@ -149,105 +158,6 @@ VOLTS_SLIPS = (
         "This is the voltage from a line conductor to neutral. No part of this circuit goes to the neutral; work "
         "with the line voltage.",
         lambda b, e: _all_parts(b.line_voltage / sqrt(3)),
-        must=True,
-    ),
-)
-
-LAMP_SLIPS = (
-    Slip(
-        "the bridge with one capacitor, or the phase voltage",
-        "So much has the lamp of the bridge with one capacitor, where M stays in the middle of L1–L3; the phase "
-        "voltage leads to the same number. Here Q moves as well: P and Q both lie outside the triangle.",
-        lambda b, e: b.line_voltage * sqrt(3) / 2,
-        must=True,
-    ),
-    Slip(
-        "two distances added that do not lie on one line",
-        "You added L2–P and L2–Q as plain numbers. The lamp goes straight from P to Q, and at L2 there is an angle: "
-        "the way round over L2 is longer.",
-        lambda b, e: b.line_voltage * sqrt(3),
-        must=True,
-    ),
-    Slip(
-        "a right angle where there is none",
-        "You took the angle at L2 between P and Q as a right angle. Add it up: the triangle's own corner, and on "
-        "either side of it half as much again.",
-        lambda b, e: b.line_voltage * sqrt(3 / 2),
-        must=True,
-    ),
-    Slip(
-        "the line voltage",
-        "This is the line voltage. P and Q both lie outside the triangle, on different sides: measure from P to Q.",
-        lambda b, e: float(b.line_voltage),
-        must=True,
-    ),
-    Slip(
-        "the other sequence",
-        "That is the sequence in which P and Q meet. Mirror the triangle: P and Q do not go along.",
-        lambda b, e: 0.0,
-    ),
-)
-
-
-def _series(volts: float, brief: Brief) -> float:
-    """R3 [Ω] if these volts [V] were left for R3 and the lamp's own resistance."""
-    return float(volts / brief.limit - brief.lamp_resistance)
-
-
-SERIES_SLIPS = (
-    Slip(
-        "the lamp's own resistance forgotten",
-        "The volts and the current are right, but R3 is not alone: the lamp's own resistance is in series with it "
-        "and does a part of the work.",
-        lambda b, e: least_series(b, e) + b.lamp_resistance,
-        credit=0.5,
-        must=True,
-    ),
-    Slip(
-        "the lamp's own resistance added",
-        "The lamp's own resistance is there already, in series. What R3 has to add is less, not more.",
-        lambda b, e: least_series(b, e) + 2 * b.lamp_resistance,
-        credit=0.5,
-        must=True,
-    ),
-    Slip(
-        "all the volts at which it strikes",
-        "You put all the volts at which the lamp strikes on R3. The lit lamp keeps a part of them for itself: only "
-        "what is left drives the current through R3.",
-        lambda b, e: _series(b.strike, b),
-        must=True,
-    ),
-    Slip(
-        "all the volts at which it strikes, and the lamp's own resistance forgotten",
-        "You put all the volts at which the lamp strikes on R3 alone. The lit lamp keeps a part of them for itself, "
-        "and its own resistance is in series with R3.",
-        lambda b, e: b.strike / b.limit,
-        must=True,
-    ),
-    Slip(
-        "the volts that the lamp keeps",
-        "You put on R3 the volts that the lit lamp keeps. R3 gets what is left over.",
-        lambda b, e: _series(b.keeps, b),
-        must=True,
-    ),
-    Slip(
-        "the volts added instead of subtracted",
-        "The two voltages of the lamp were added. It keeps one of them: take it away from the other.",
-        lambda b, e: _series(b.strike + b.keeps, b),
-        must=True,
-    ),
-    Slip(
-        "the volts of the drawing",
-        "The drawing shows a lamp that never strikes. A real one strikes on the way up, long before the volts of the "
-        "drawing are there: start from the volts at which it strikes.",
-        lambda b, e: _series(1.5 * b.line_voltage, b),
-        must=True,
-    ),
-    Slip(
-        "the peak volts of the drawing",
-        "The drawing shows a lamp that never strikes. A real one strikes on the way up, long before the peak: start "
-        "from the volts at which it strikes.",
-        lambda b, e: _series(1.5 * sqrt(2) * b.line_voltage, b),
         must=True,
     ),
 )
