@@ -289,12 +289,20 @@ def test_one_is_told_from_one_point_oh_five(factor: float) -> None:
         assert mark_of(name, off).points == pytest.approx(zeros / 3, abs=0.01)
 
 
-@pytest.mark.parametrize("answer", ["{0} {1}", "{1} and {0}", "{1}-{0}", "{0}, {1}"])
+@pytest.mark.parametrize("answer", ["{0} {1}", "{1} and {0}", "{1}-{0}", "{0}, {1}", "{0}{1}"])
 def test_a_pair_may_be_written_in_any_way(answer: str) -> None:
     """With "and", dashes, commas, either way round; as a list."""
     pair = str(RIGHT_ONES["swap"]).split()
     assert mark_of("swap", answer.format(*pair)).points == 2.0
     assert mark_of("swap", pair[::-1]).points == 2.0  # type: ignore[arg-type]
+    assert mark_of("swap", " ".join(pair).replace("L", "")).points == 2.0
+
+
+@pytest.mark.parametrize(("one", "other"), [("A B C", "C-B-A"), ("B, C, A", "A-C-B"), ("C-A-B", "B A C"), (123, 132)])
+def test_a_ring_of_terminals_may_begin_anywhere(one: PlainData, other: PlainData) -> None:
+    """A, B, C and B, C, A are one order, C, B, A is the other (common practice); crane of learner "me" is 1-2-3."""
+    assert mark_of("sockets", {"crane": one}).points == 2.0
+    assert mark_of("sockets", {"crane": other}).slip == "the probes' places not carried over"
 
 
 @pytest.mark.parametrize(
@@ -308,6 +316,10 @@ def test_a_pair_may_be_written_in_any_way(answer: str) -> None:
         ("twin", {"failed": "fault", "dead": "fault"}, "the failed lamp known beforehand", 0),
         ("terminals", {"neutral": {"A-B": 480, "B-C": 0, "C-A": 0}}, "the neutral taken for no volts", 0.33),
         ("terminals", {"backfed": {"BA": 277, "C-B": 277, "ca": 480}}, "a lost phase taken for the neutral", 0.33),
+        ("volts", {"132": {"open": 0, "neutral": 0, "doubled": 0}}, "the lamp taken for dead", 0),
+        ("volts", {"123": {"open": "277 V", "neutral": 138.6}}, "another lead taken like L3", 0.5),
+        ("terminals", {"neutral": {"B-C": 240, "C-A": 240}}, "the neutral taken for the middle of a side", 0),
+        ("terminals", {"doubled": {"A-B": 0, "B-C": 0, "C-A": 480}}, "one conductor, seen at the wrong pair", 0.67),
         ("swap", "L1 L2", "the capacitor's probe exchanged", 0),
         ("swap", "none", "any exchange trusted", 0),
         ("sockets", {"crane": 132, "kitchen": "undecided", "lights": "fault"},

@@ -187,6 +187,8 @@ TASK = Task(
             says="the exchange of two probes that changes the lamps of a two-lamp tester over in any case",
             points=2.0,
             options=(*values.PROBE_PAIRS, "none", "all"),
+            aliases={p.replace(" ", ""): p for p in values.PROBE_PAIRS}
+            | {p.replace("L", ""): p for p in values.PROBE_PAIRS},
             unordered=True,
             value=values.mirror,
             slips=slips.SWAP_SLIPS,
@@ -201,7 +203,8 @@ TASK = Task(
             says="what each of three records proves",
             points=6.0,
             options=(field.ONE_TWO_THREE, field.ONE_THREE_TWO, field.FAULT, field.UNDECIDED),
-            aliases={"123": "1-2-3", "132": "1-3-2", "A B C": "1-2-3", "A C B": "1-3-2",
+            aliases={"123": "1-2-3", "132": "1-3-2", "A B C": "1-2-3", "B C A": "1-2-3", "C A B": "1-2-3",
+                     "A C B": "1-3-2", "C B A": "1-3-2", "B A C": "1-3-2",
                      "can't tell": field.UNDECIDED, "cannot be decided": field.UNDECIDED},
             entries=values.NAMES,
             value=values.sockets,

@@ -56,6 +56,13 @@ VOLTS_SLIPS = (
         must=True,
     ),
     Slip(
+        "the lamp taken for dead",
+        "A probe laid wrong does not take the volts off the lamp: in this sequence not even the right connection does. "
+        "Draw M and P.",
+        lambda b, e: {("132", c): 0.0 for c in CONNECTIONS},
+        must=True,
+    ),
+    Slip(
         "line voltage",
         "The lamp lies between M and P, inside the drawing, and not between two conductors. Draw M and P.",
         lambda b, e: _all(lambda s: b.line_voltage),
@@ -67,6 +74,12 @@ VOLTS_SLIPS = (
         "loop between L1 and L2. How do its volts stand to each other?",
         lambda b, e: {(s, OPEN): b.line_voltage / 2 for s in SEQUENCES} if b.open_probe == "L3" else {},
         must=True,
+    ),
+    Slip(
+        "another lead taken like L3",
+        "That is what an open L3 gives. With your probe open only one half of the bridge hangs in the air: which end "
+        "of the lamp moves, and where to?",
+        lambda b, e: {(s, OPEN): b.line_voltage / sqrt(3) for s in SEQUENCES} if b.open_probe != "L3" else {},
     ),
     Slip(
         "the neutral taken for a floating probe",
@@ -176,6 +189,19 @@ TERMINALS_SLIPS = (
         "the neutral overlooked",
         "Line voltage stands between two line conductors. One of these two terminals has the neutral.",
         _touching("neutral", 1.0),
+        must=True,
+    ),
+    Slip(
+        "the neutral taken for the middle of a side",
+        "Midway between two lines it would be half the line voltage. The neutral is the middle of the whole triangle: "
+        "how far is a corner from there?",
+        _touching("neutral", 0.5),
+        must=True,
+    ),
+    Slip(
+        "one conductor, seen at the wrong pair",
+        "These two terminals are on two conductors. No volts stand only between the two that share one.",
+        lambda b, e: {("doubled", between): 0.0 for between in values.BETWEEN if between not in _shared(b)},
         must=True,
     ),
     Slip(
