@@ -44,12 +44,16 @@ def open_notebook(page: Any, address: str) -> None:
 
 
 def run_all(page: Any) -> None:
-    """Menu Run, Run All Cells; wait until the last code cell has its number."""
+    """Wait for an idle kernel; menu Run, Run All Cells; wait until every code cell on the page has its number.
+
+    What is asked of a kernel that still starts is dropped.
+    """
+    page.locator(".jp-NotebookPanel:not(.lm-mod-hidden) .jp-Notebook-ExecutionIndicator[data-status=idle]").wait_for()
     page.get_by_role("menuitem", name="Run", exact=True).click()
     page.get_by_role("menuitem", name="Run All Cells", exact=True).click()
     page.wait_for_function(
         """() => { const p = [...document.querySelectorAll('.jp-CodeCell .jp-InputPrompt')].map(e => e.textContent);
-                   return p.length > 0 && !p.some(t => t.includes('*')); }"""
+                   return p.length > 0 && p.every(t => /\\d/.test(t)); }"""
     )
 
 
