@@ -33,6 +33,7 @@ def browser_page() -> Iterator[Any]:
         browser = playwright.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
         page = browser.new_page(viewport=LAPTOP)
         page.set_default_timeout(120_000)
+        page.on("dialog", lambda dialog: dialog.accept())  # "leave this page?", for a lesson that was run
         yield page
         browser.close()
 
