@@ -208,3 +208,37 @@ def test_stored_numbers_come_out_on_every_machine() -> None:
     """Digits stored when this was written."""
     stored = (440.0, 60.0, "182G", "orange blue red silver", 399.0, 475.0, "1 W film", 460.0, "J", 10.0, 0.5)
     assert tuple(v for _, v in ME.values) == stored
+
+
+def test_what_apprentices_hand_in_is_named() -> None:
+    """Per cent as a part of one, ratios as a calculator shows them, half of the nominal line voltage, doubled rms."""
+    codes = RIGHT_ONES["codes"]
+    mark = mark_of("codes", {**codes, "R off": codes["R off"] / 100})  # type: ignore[dict-item, call-overload, index, operator]
+    assert (mark.points, mark.slip) == (3.5, "a part of one for per cent")
+    watts = (ME.line_voltage / 2) ** 2 / RIGHT_ONES["resistance"]  # type: ignore[operator]
+    mark = mark_of("stress", {"R1": watts, "C1": 2 * ME.c1_volts})
+    assert "half of the nominal line voltage" in mark.text
+    assert "You doubled the rms" in mark.text
+    ratio = ME.r1_volts / FILM[values.film(ME).name][0]
+    assert abs(ratio - round(ratio)) > 0.1
+    for digits in (1, 2, 3):
+        pieces: PlainData = {**RIGHT_ONES["pieces"], "volts": round(ratio, digits)}  # type: ignore[dict-item]
+        assert mark_of("pieces", pieces).slip == "not rounded up to whole pieces"
+
+
+def test_one_piece_with_the_whole_r_is_not_told_that_ohms_are_wrong() -> None:
+    """One piece by itself rightly has all of R; its fault is elsewhere."""
+    each = min(RUNGS, key=lambda rung: abs(rung - RIGHT_ONES["resistance"]))  # type: ignore[operator, arg-type, return-value]
+    assert "Is that the whole R" not in mark_of("bought", {"pieces": 1, "each": each}).text
+
+
+def test_short_words_are_taken() -> None:
+    """The number of a series by itself, `measure` and `closer R`."""
+    right = RIGHT_ONES["choose"]
+    short = {"measure C1": "measure", "a closer R": "closer R"}
+    words: PlainData = {
+        **right,  # type: ignore[dict-item]
+        "series": right["series"][1:],  # type: ignore[call-overload, index]
+        "spend": short[right["spend"]],  # type: ignore[call-overload, index]
+    }
+    assert mark_of("choose", words).outcome == RIGHT

@@ -185,6 +185,11 @@ TASK = Task(
             points=4.0,
             options=(*values.LETTERS, *values.SERIES_OF.values(), "E96", values.MEASURE, values.CLOSER),
             entries=values.QUESTIONS,
+            aliases={
+                "measure": values.MEASURE,
+                "closer R": values.CLOSER,
+                **{name.removeprefix("E"): name for name in (*values.SERIES_OF.values(), "E96")},
+            },
             value=values.choose,
             slips=slips_to_buy.CHOOSE_SLIPS,
             hints=(

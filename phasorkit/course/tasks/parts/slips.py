@@ -17,6 +17,16 @@ def _as_number(scale: float) -> Callable[[Brief, Values], Numbers]:
     return lambda b, e: {C1: float(b.marking[:3]) * scale}
 
 
+def _point_put_in(brief: Brief, _: Values) -> Numbers:
+    """All three digits kept, in the right decade: 182 taken for 1.82 nF."""
+    return {C1: float(brief.marking[:3]) / 10 * 10.0 ** int(brief.marking[2]) * 1e-12}
+
+
+def _part_of_one(brief: Brief, earlier: Values) -> Numbers:
+    right = values.codes(brief, earlier)
+    return {key: right[key] / 100 for key in (C1_OFF, R_OFF)}
+
+
 def _other_band(brief: Brief, _: Values) -> Numbers:
     """Five bands read as if the third were the multiplier, four as if it were a digit."""
     names = brief.bands.split()
@@ -61,6 +71,17 @@ CODE_SLIPS = (
         "The third digit is no part of the number: it counts the zeros behind the first two.",
         _as_number(1e-12),
         must=True,
+    ),
+    Slip(
+        "three digits with a point put in",
+        "The third digit is no part of the number: it counts the zeros behind the first two.",
+        _point_put_in,
+    ),
+    Slip(
+        "a part of one for per cent",
+        "This is the tolerance as a part of one. Asked for are per cent.",
+        _part_of_one,
+        credit=0.5,
     ),
     Slip(
         "three digits taken as nanofarads",
@@ -147,6 +168,23 @@ STRESS_SLIPS = (
         "These are the watts with the right connection and a dark lamp. Your numbers name a worse case: use that.",
         _heat(lambda b: 1.1 * b.line_voltage / 2),
         must=True,
+    ),
+    Slip(
+        "half of the nominal line voltage",
+        "So much heat half of the nominal line voltage makes. Your numbers name a worse case: take the volts of R1 "
+        "from there.",
+        _heat(lambda b: b.line_voltage / 2),
+    ),
+    Slip(
+        "ten per cent added to the peak",
+        "You made the volts of C1 higher by ten per cent. The worst case in your numbers holds them already.",
+        lambda b, e: {C1_PEAK: 1.1 * sqrt(2) * b.c1_volts},
+        credit=0.5,
+    ),
+    Slip(
+        "twice the rms for the peak",
+        "You doubled the rms. The peak of a sine lies higher than its rms, but not so high.",
+        lambda b, e: {C1_PEAK: 2.0 * b.c1_volts},
     ),
     Slip(
         "the line voltage on R1, or ten per cent added once more",

@@ -48,10 +48,15 @@ def _only(
     return wrong
 
 
-def _unrounded(brief: Brief, earlier: Values) -> Numbers:
-    """Both ratios as they are, where they are no whole numbers."""
-    found = values.ratios(brief, float(earlier["stress"][R1_WATTS]))
-    return {key: ratio for key, ratio in found.items() if ratio > 0.1 and abs(ratio - round(ratio)) > 0.02}
+def _unrounded(digits: int) -> Callable[[Brief, Values], Numbers]:
+    """Both ratios, written with so many decimals, where they are no whole numbers."""
+
+    def wrong(brief: Brief, earlier: Values) -> Numbers:
+        found = values.ratios(brief, float(earlier["stress"][R1_WATTS]))
+        kept = {key: round(ratio, digits) for key, ratio in found.items() if ratio > 0.1}
+        return {key: ratio for key, ratio in kept.items() if abs(ratio - round(ratio)) > 0.02}
+
+    return wrong
 
 
 _ROUND = "The division is right. But pieces come whole: a part of a piece takes a whole one more."
@@ -70,14 +75,14 @@ PIECE_SLIPS = (
     Slip("all of the rated watts used", _WHOLE, _only(WATTS, _watt_ways, ("whole",))),
     Slip("rounded down, or all of the rated watts used", f"{_DOWN} Or: {_WHOLE}",
          _only(WATTS, _watt_ways, ("down", "whole"))),
-    Slip("not rounded up to whole pieces", _ROUND, _unrounded),
+    *(Slip("not rounded up to whole pieces", _ROUND, _unrounded(digits)) for digits in (9, 3, 2, 1)),
     Slip("the watts halved twice", _TWICE, _only(WATTS, _watt_ways, ("quarter",))),
 )  # fmt: skip
 
 BOUGHT_SLIPS = (
     Slip(
         "R in each piece",
-        "Is that the whole R in each piece? In series the ohms add: the pieces share R.",
+        "Each piece has the whole R. That fits one piece by itself; several in series share R, for the ohms add.",
         lambda b, e: {"each": e["resistance"]},
         must=True,
     ),
