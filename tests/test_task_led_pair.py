@@ -226,3 +226,12 @@ def test_stored_numbers_come_out_on_every_machine() -> None:
     """Digits stored when this was written."""
     stored = (230.0, 50.0, 1.2e-07, "yellow", 1.7, 2.1, "B", 1000.0, 1.0, 470.0, 1.1, 120.0, 1.1, 360.0, 1.0)
     assert tuple(v for _, v in ME.values) == stored
+
+
+def test_wrong_shares_in_the_heat_are_named() -> None:
+    """The whole line voltage on the branch; the share used once where the square counts (heat = volts² / ohms)."""
+    xc = 1 / (2 * math.pi * ME.frequency * ME.capacitance)
+    assert mark_of("heat", (1.1 * ME.line_voltage) ** 2 / xc).slip == "the line voltage without a share"
+    once = 1.496 * (1.1 * ME.line_voltage / math.sqrt(3)) ** 2 / xc
+    mark = mark_of("heat", once)
+    assert (mark.points, mark.slip) == (1.0, "the share of the branch not squared")

@@ -196,6 +196,17 @@ HEAT_SLIPS = (
         must=True,
     ),
     Slip(
+        "the share of the branch not squared",
+        "The share of the branch came in once. It belongs to the volts, and heat goes with their square.",
+        _scaled(1 / BRIGHT_PART),
+        credit=0.5,
+    ),
+    Slip(
+        "the line voltage without a share",
+        "You put the whole line voltage on the branch. It has its share of the phase voltage.",
+        _scaled(3 / BRIGHT_PART**2),
+    ),
+    Slip(
         "the peak for the rms",
         "You squared a peak. Heat comes from rms values, volts or amperes.",
         _scaled(2),
