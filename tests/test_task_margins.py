@@ -218,3 +218,15 @@ def test_wrong_ideas_are_named(name: str, answer: PlainData, slip: str, points: 
     mark = mark_of(name, answer)
     assert mark.slip
     assert (slip in mark.slip, mark.points) == (True, points), mark
+
+
+def test_per_cent_and_the_highest_voltage_are_named() -> None:
+    """C1 in per cent instead of volts, with per cent as whole numbers, and at 110 %, as apprentices do it."""
+    pushes = RIGHT_ONES["pushes"]
+    share = 3**0.5 / 4
+    for value, slip in (
+        (share * ME.capacitor_percent, "per cent for volts"),
+        (share * ME.capacitor_percent * ME.line_voltage, "per cent taken as whole numbers"),
+        (1.1 * share * ME.capacitor_percent / 100 * ME.line_voltage, "ten per cent taken in"),
+    ):
+        assert mark_of("pushes", {**pushes, "C1": value}).slip == slip  # type: ignore[dict-item]

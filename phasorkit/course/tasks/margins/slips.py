@@ -34,6 +34,23 @@ PUSHES_SLIPS = (
         must=True,
     ),
     Slip(
+        "per cent for volts",
+        "These are the per cent that are left. Asked for are volts: so many per cent of the line voltage.",
+        lambda b, e: {("", n): share * values.percent(b, n) for n, share in RULES.items() if share},
+    ),
+    Slip(
+        "per cent taken as whole numbers",
+        "The per cent went in as whole numbers. A per cent is a hundredth.",
+        _by_rule({n: 100 * share for n, share in RULES.items() if share}),
+        credit=0.5,
+    ),
+    Slip(
+        "ten per cent taken in",
+        "You took the line voltage at its highest. Here it is the nominal one.",
+        _by_rule({n: 1.1 * share for n, share in RULES.items() if share}),
+        credit=0.5,
+    ),
+    Slip(
         "the rule of the leg for the divider",
         "You took the rule of C1 and R3 for a resistor of the divider. R1 and R2 move M, not P, and less.",
         _by_rule({"R1": _LEG}),
@@ -138,6 +155,13 @@ LIMITS_SLIPS = (
         "R2 forgotten",
         "One push is missing. The divider has two resistors, and both may be off.",
         lambda b, e: _apart(e, "worst", sum(_felt(e)) - float(e["pushes"]["", values.TWICE])),
+        credit=0.5,
+    ),
+    Slip(
+        "ten per cent taken in",
+        "You made it higher by a tenth. Here the line voltage is the nominal one; the tenth belongs to the question "
+        "on classes.",
+        lambda b, e: {key: 1.1 * right for key, right in values.limits(b, e).items()},
         credit=0.5,
     ),
     Slip(
