@@ -243,3 +243,24 @@ def test_wrong_ideas_are_named() -> None:
     no_fault = "yes" if RIGHT_ONES["current"]["none"] <= ME.limit else "no"  # type: ignore[call-overload, index, operator]
     mark = mark_of("verdict", {"worst": "none", "within": no_fault}, current=RIGHT_ONES["current"])
     assert mark.slip == "judged without a fault"
+
+
+def test_line_for_phase_voltage_does_not_send_away_from_n() -> None:
+    """Lamp and person hang on N here: no feedback may say that nothing touches the neutral."""
+    for name in ("volts", "current"):
+        right = RIGHT_ONES[name]
+        sides = right.items() if name == "volts" else [("", right)]  # type: ignore[union-attr]
+        wrong = {s: {k: math.sqrt(3) * v for k, v in row.items()} for s, row in sides}  # type: ignore[union-attr, operator]
+        text = mark_of(name, wrong if name == "volts" else wrong[""]).text  # type: ignore[arg-type]
+        assert "Line and phase voltage are mixed up" in text
+        assert "no part touches the neutral" not in text
+
+
+def test_a_doubled_current_and_k_in_the_middle_are_named() -> None:
+    """R5 shorted does not halve the whole way; with C1 a wire K divides L1-L2 as the ohms do, one to two."""
+    right = RIGHT_ONES["current"]
+    doubled: PlainData = {**right, "R5": 2 * right["none"]}  # type: ignore[dict-item, call-overload, index, operator]
+    assert mark_of("current", doubled).slip == "the current doubled for half of the chain"
+    middle: PlainData = {**right, "C1": right["C1"] * 0.5 * math.sqrt(3)}  # type: ignore[dict-item, call-overload, index, operator]
+    mark = mark_of("current", middle)
+    assert (mark.points, mark.slip) == (4.5, "K in the middle between L1 and L2")

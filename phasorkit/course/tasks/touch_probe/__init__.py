@@ -124,7 +124,7 @@ TASK = Task(
             sense=(0.0, 2000.0),
             tolerance=Tolerance(0.02, 1.0),
             slips=slips.VOLTS_SLIPS,
-            factors=general(volts=1, frequency=False),
+            factors=slips.FACTORS,
             hints=(
                 "Draw the triangle. Both legs are equally long, with a corner of a third of a turn at K: which two "
                 "places are there for K?",
@@ -146,7 +146,7 @@ TASK = Task(
             aliases={"R2": "R1", "R4": "R3", "R6": "R5"},
             sense=(1e-6, 0.1),
             slips=slips_person.CURRENT_SLIPS,
-            factors=general(volts=1, frequency=False),
+            factors=slips.FACTORS,
             hints=(
                 "It is one chain: the volts at K, the legs seen from K, what is left of R5 and R6. The person and the "
                 "lamp count as wires.",
@@ -195,7 +195,13 @@ TASK = Task(
             points=4.0,
             options=("1-2-3", "1-3-2", values.NOTHING, values.ALIVE, values.DEAD),
             entries=(*values.READINGS, "L3"),
-            aliases={"123": "1-2-3", "132": "1-3-2", "none": values.NOTHING, "can't tell": values.NOTHING},
+            aliases={
+                "123": "1-2-3",
+                "132": "1-3-2",
+                "none": values.NOTHING,
+                "can't tell": values.NOTHING,
+                "live": values.ALIVE,
+            },
             value=values.readings,
             slips=slips_person.READINGS_SLIPS,
             hints=(

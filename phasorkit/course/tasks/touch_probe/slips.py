@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from math import sqrt
 
+from phasorkit.course.diagnosis import general
 from phasorkit.course.model import Brief, Slip
 from phasorkit.course.table import Numbers
 from phasorkit.course.tasks.touch_probe import values
@@ -71,6 +73,19 @@ OHMS_SLIPS = (
         must=True,
     ),
 )
+
+
+FACTORS = tuple(
+    replace(
+        f,
+        words="Line and phase voltage are mixed up: they differ by √3. How far is a corner of the triangle from "
+        "another corner, and how far from N? Which of the two counts here?",
+    )
+    if f.name == "line and phase voltage mixed up"
+    else f
+    for f in general(volts=1, frequency=False)
+)
+"""The general slips; their own words would say that nothing touches N, and here lamp and person do."""
 
 
 def _both(part: str, volts: float) -> dict[tuple[str, str], float]:

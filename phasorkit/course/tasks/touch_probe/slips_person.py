@@ -117,6 +117,18 @@ CURRENT_SLIPS = (
         must=True,
     ),
     Slip(
+        "K in the middle between L1 and L2",
+        "You put K in the middle between L1 and L2. It lies on that line, but the two legs are not equally long then: "
+        "which of them has more ohms?",
+        lambda b, e: {("", "C1"): values.current(b, e)["", "C1"] * sqrt(3) / 2},
+        credit=0.5,
+    ),
+    Slip(
+        "the current doubled for half of the chain",
+        "You doubled the current without a fault. R5 is gone, but the ohms of the legs are still there.",
+        lambda b, e: {("", "R5"): 2 * values.current(b, e)["", "none"]},
+    ),
+    Slip(
         "the legs taken in series",
         "You added up the two legs. Seen from K they lie side by side: each leads to a conductor of its own.",
         _in_series,
