@@ -233,3 +233,32 @@ def test_wrong_ideas_are_named() -> None:
     assert "not dead" in mark.text
     every_motor: PlainData = dict.fromkeys("ABC", "motor")
     assert mark_of("places", every_motor).slip is not None
+
+
+def test_roots_and_factors_on_the_wrong_side_are_named() -> None:
+    """Volts times amperes times three; power factor and efficiency as factors; the starting current over √3."""
+    watts = ME.power / (ME.power_factor * ME.efficiency)
+    text = mark_of("current", watts / (3 * ME.line_voltage)).text
+    assert "A √3 too much" in text  # at some plates another slip gives the same number; both are told then
+    assert "no part touches the neutral" not in text
+    made_smaller = ME.power * ME.power_factor * ME.efficiency / (math.sqrt(3) * ME.line_voltage)
+    assert mark_of("current", made_smaller).slip == "power factor and efficiency on the wrong side"
+    lost = RIGHT_ONES["lost"]
+    stuck: PlainData = {**lost, "stuck": lost["stuck"] * 2 / 3}  # type: ignore[dict-item, call-overload, index, operator]
+    assert mark_of("lost", stuck).slip == "the starting current divided by √3"
+
+
+def test_words_as_apprentices_write_them_are_taken() -> None:
+    """`runs`, `clock-wise`, `at the board`."""
+    happens = {**RIGHT_ONES["happens"], "running": "runs"}  # type: ignore[dict-item]
+    assert mark_of("happens", happens, **{n: RIGHT_ONES[n] for n in ("current", "lost")}).points == 4.0
+    places: PlainData = {
+        k: v if v == "nowhere" else f"at the {v}"
+        for k, v in RIGHT_ONES["places"].items()  # type: ignore[union-attr]
+    }
+    assert mark_of("places", places).points == 3.0
+    ways: PlainData = {
+        k: "clock-wise" if v == "clockwise" else v
+        for k, v in RIGHT_ONES["direction"].items()  # type: ignore[union-attr]
+    }
+    assert mark_of("direction", ways).points == 4.0

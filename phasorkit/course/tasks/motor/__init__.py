@@ -114,6 +114,7 @@ TASK = Task(
             entries=values.LOOKS,
             aliases={
                 "cw": values.CLOCKWISE,
+                "clock-wise": values.CLOCKWISE,
                 "ccw": values.COUNTER,
                 "counterclockwise": values.COUNTER,
                 "anticlockwise": values.COUNTER,
@@ -135,6 +136,12 @@ TASK = Task(
             points=3.0,
             options=(values.MOTOR, values.BOARD, values.GENERATOR, values.NOWHERE),
             entries=values.CASES,
+            aliases={
+                "at the motor": values.MOTOR,
+                "at the board": values.BOARD,
+                "at the generator": values.GENERATOR,
+                "none": values.NOWHERE,
+            },
             value=values.places,
             slips=slips.PLACES_SLIPS,
             hints=(
@@ -212,7 +219,13 @@ TASK = Task(
                 values.DEAD,
             ),
             entries=("running", "restart", "relay", "terminal"),
-            aliases={"hums": values.HUMS, "stands": values.HUMS, "stays": values.STAYS, "live": values.ALIVE},
+            aliases={
+                "runs": values.RUNS_ON,
+                "hums": values.HUMS,
+                "stands": values.HUMS,
+                "stays": values.STAYS,
+                "live": values.ALIVE,
+            },
             value=values.happens,
             slips=slips_current.HAPPENS_SLIPS,
             hints=(

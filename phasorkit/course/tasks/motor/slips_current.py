@@ -51,6 +51,17 @@ CURRENT_SLIPS = (
         must=True,
     ),
     Slip(
+        "a √3 too much",
+        "A √3 too much, or three times the line voltage: with the line voltage the three phases carry √3 times volts "
+        "times amperes.",
+        lambda b, e: values.current(b, e) / sqrt(3),
+    ),
+    Slip(
+        "power factor and efficiency on the wrong side",
+        "You multiplied by the power factor and by the efficiency. Each of them makes the current larger.",
+        lambda b, e: values.current(b, e) * (b.power_factor * b.efficiency) ** 2,
+    ),
+    Slip(
         "the efficiency on the wrong side",
         "The efficiency makes the current larger, and not smaller: the motor takes in more than it gives.",
         lambda b, e: values.current(b, e) * b.efficiency**2,
@@ -116,6 +127,12 @@ LOST_SLIPS = (
         "series on the line voltage.",
         lambda b, e: {("", "stuck"): sqrt(3) * b.start_times * float(e["current"])},
         must=True,
+    ),
+    Slip(
+        "the starting current divided by √3",
+        "You divided by √3. Compare volts and ohms: before, one winding on the phase voltage; now two windings in "
+        "series on the line voltage.",
+        lambda b, e: {("", "stuck"): b.start_times * float(e["current"]) / sqrt(3)},
     ),
     Slip(
         "no current since nothing turns",
