@@ -45,17 +45,20 @@ def open_notebook(page: Any, address: str) -> None:
 
 
 def run_all(page: Any) -> None:
-    """Wait for an idle kernel; menu Run, Run All Cells; wait until every code cell on the page has its number.
+    """Wait for an idle kernel; menu Run, Run All Cells; wait until every code cell on the page has a number again.
 
-    What is asked of a kernel that still starts is dropped.
+    What is asked of a kernel that still starts is dropped; stored numbers do not count, so they are wiped first; and
+    JupyterLab takes the focus when a run ends.
     """
-    page.locator(".jp-NotebookPanel:not(.lm-mod-hidden) .jp-Notebook-ExecutionIndicator[data-status=idle]").wait_for()
+    idle = page.locator(".jp-NotebookPanel:not(.lm-mod-hidden) .jp-Notebook-ExecutionIndicator[data-status=idle]")
+    idle.wait_for()
+    prompts = "[...document.querySelectorAll('.jp-CodeCell .jp-InputPrompt')]"
+    page.evaluate(f"{prompts}.forEach(e => e.textContent = '')")
     page.get_by_role("menuitem", name="Run", exact=True).click()
     page.get_by_role("menuitem", name="Run All Cells", exact=True).click()
-    page.wait_for_function(
-        """() => { const p = [...document.querySelectorAll('.jp-CodeCell .jp-InputPrompt')].map(e => e.textContent);
-                   return p.length > 0 && p.every(t => /\\d/.test(t)); }"""
-    )
+    page.wait_for_function(f"() => {prompts}.length && {prompts}.every(e => /\\d/.test(e.textContent))")
+    idle.wait_for()
+    page.wait_for_timeout(1000)
 
 
 def findings(page: Any, *, include: tuple[str, ...] = (), exclude: tuple[str, ...] = ()) -> list[tuple[str, str, str]]:
