@@ -15,8 +15,7 @@ from nbgrader.utils import determine_grade
 from phasorkit.cli import main
 from phasorkit.course.grading import demo
 from phasorkit.course.grading.folder import ClassFolder
-from phasorkit.course.grading.notebooks import check_name
-from phasorkit.course.grading.notebooks import printed, value
+from phasorkit.course.grading.notebooks import check_name, printed, value
 from phasorkit.course.grading.records import Record, Row
 from phasorkit.course.grading.records import load as load_record
 from phasorkit.course.grading.report import commonest_slip
