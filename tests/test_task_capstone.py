@@ -1,7 +1,6 @@
-"""Exercise `capstone`: many designs pass, each requirement can be missed by itself, and the figures are right.
+"""Exercise `capstone`: many designs pass, each requirement can be missed by itself, a box that is no tester fails.
 
-Independent of the package: node voltages written out here with numpy, Ohm's law through a person, and facts of the
-trade, each with its source.
+`test_capstone_physics.py` holds its figures against circuits solved by hand.
 """
 
 from __future__ import annotations
@@ -13,7 +12,7 @@ from course_cases import stray_digits
 
 from phasorkit.course import parts_verdict as v
 from phasorkit.course.model import RIGHT, Brief, Mark, judge, task
-from phasorkit.course.parts_check import TELLS_NOTHING, PartsCheck
+from phasorkit.course.parts_check import PartsCheck
 from phasorkit.course.parts_list import Listed
 from phasorkit.course.plain import PlainData
 from phasorkit.course.tasks.capstone import values
@@ -22,6 +21,8 @@ from phasorkit.course.tasks.capstone.values import BENCH, PUMPS, STALLS
 CAPSTONE = task("capstone")
 CHECKS = {c.name: c for c in CAPSTONE.checks if isinstance(c, PartsCheck)}
 Parts = Mapping[str, PlainData]
+NO_TESTER = (v.TELLS_NOTHING, v.OUT_OF_REACH, v.A_PERSON)
+SOUND = {"wiring", "ratings", "person", "faults"}
 
 
 def brief_for(job: str, *, volts: float = 400, hertz: float = 50, off: float = 2, closest: float = 5) -> Brief:
@@ -43,7 +44,7 @@ def missed(brief: Brief, design: Parts) -> set[str]:
     lost = set()
     for name, check in CHECKS.items():
         said = mark_of(brief, name, design).text.splitlines()
-        assert said[0] != TELLS_NOTHING
+        assert said[0] not in NO_TESTER
         lost |= {a.row for a in check.asks if any(s.split("  ")[0] == a.row and s.endswith(" no") for s in said)}
     return lost
 
@@ -109,13 +110,11 @@ FAILING: tuple[tuple[str, str, Brief, Parts], ...] = (
     ("lamps", v.LIT, LOW, {**PAD, "R1 R2": "3 x 390k", "R3 R4": "3 x 200k", "R5 R6": "3 x 100k", "C1": "2n2"}),
     ("lamps", v.CURRENT, PUMP, {**PAD, "R5 R6": "3 x 1M"}),
     ("wiring", v.NAMES, STALL, NULL),
-    ("wiring", v.NAMES, PUMP, NULL),
     ("wiring", v.NO_LIE, STALL, LED),
     ("ratings", v.VOLTS, WORKSHOP, {**NULL, "R1 R2 R3": "820k", "C1": "2n2", "R kind": "1 W film"}),
     ("ratings", v.HEAT, WORKSHOP, {**NULL, "R1 R2 R3": "4 x 47k", "C1": "10n", "R kind": "0.25 W film"}),
     ("ratings", v.C_VOLTS, brief_for(BENCH, volts=415), NULL),
     ("ratings", v.C_CLASS, PUMP, {**PAD, "C kind": "X1 440 V"}),
-    ("person", v.TOUCH, WORKSHOP, PAD),
     ("person", v.TOUCH, PUMP, {**PAD, "R1 R2": "3 x 39k", "R3 R4": "3 x 20k", "R5 R6": "2 x 180k", "C1": "15n"}),
     ("faults", v.FAULTS, WORKSHOP, {**NULL, "R1 R2 R3": "2 x 430k", "C1": "2n2", "R kind": "0.25 W film"}),
 )
@@ -155,5 +154,18 @@ def test_a_tester_that_tells_nothing_earns_no_marks_for_being_harmless() -> None
     """Two gigantic resistors are safe: marks only for what can be bought and for the lamps."""
     idle = {**NULL, "R1 R2 R3": "4 x 2M2", "C1": "1u"}
     marks = {name: mark_of(WORKSHOP, name, idle) for name in CHECKS}
-    assert {name for name, m in marks.items() if m.text == TELLS_NOTHING} == {"wiring", "ratings", "person", "faults"}
-    assert all(marks[name].points == 0 for name in ("wiring", "ratings", "person", "faults"))
+    assert {name for name, m in marks.items() if m.text == v.TELLS_NOTHING} == SOUND
+    assert all(marks[name].points == 0 for name in SOUND)
+
+
+@pytest.mark.parametrize(
+    ("brief", "design", "words"),
+    [(PUMP, NULL, v.OUT_OF_REACH), (PUMP, TWIN, v.OUT_OF_REACH), (WORKSHOP, PAD, v.A_PERSON), (STALL, PAD, v.A_PERSON)],
+)
+def test_a_circuit_that_the_job_rules_out_earns_marks_for_buying_and_lamps_only(
+    brief: Brief, design: Parts, words: str
+) -> None:
+    """It cannot be connected, or needs a person nobody allowed: 8 of 24 at most."""
+    marks = {name: mark_of(brief, name, design) for name in CHECKS}
+    assert {name for name, m in marks.items() if m.text == words and m.points == 0} == SOUND
+    assert sum(m.points for m in marks.values()) <= 8

@@ -9,16 +9,11 @@ from math import isclose
 
 from phasorkit.course.model import PART, RIGHT, UNREADABLE, WRONG, Brief, Check, Landmark, Mark, Values
 from phasorkit.course.parts_list import Listed, is_blank, read_list
-from phasorkit.course.parts_verdict import NOT_DRAWN, Job, Row, tells, verdict
+from phasorkit.course.parts_verdict import NOT_DRAWN, Job, Row, no_tester, verdict
 from phasorkit.course.plain import PlainData
 from phasorkit.course.reading import Trouble
 
 PartsList = Mapping[str, PlainData]
-
-TELLS_NOTHING = (
-    "On right wiring and at nominal volts the lamps of this design do not tell one sequence from the other. Whether a "
-    "tester that tells nothing is sound is not looked at: make it tell first."
-)
 
 
 @dataclass(frozen=True)
@@ -44,7 +39,7 @@ class PartsCheck(Check):
     """Some requirements of a parts list (see `phasorkit.course.parts_list`), judged by simulation.
 
     `job` gives what the brief asks, `example` one good list; the shares of `asks` make up one. With `sound` marks are
-    given only to a design that tells the sequences apart. `mistakes` are looked for where something is not met.
+    given only to a design that is a tester for the job at all. `mistakes` are looked for where something is not met.
     """
 
     job: Callable[[Brief], Job]
@@ -77,7 +72,7 @@ class PartsCheck(Check):
     def failing(self, brief: Brief, answer: PlainData) -> tuple[Listed, tuple[tuple[Asks, Row], ...]] | None:
         """The design and the requirements it does not meet, in order; None where there is nothing to judge."""
         listed = self.listed(brief, answer)
-        if isinstance(listed, Trouble) or (self.sound and not tells(listed)):
+        if isinstance(listed, Trouble) or (self.sound and no_tester(listed, self.job(brief))):
             return None
         rows = verdict(listed, self.job(brief))
         return listed, tuple((a, rows[a.row]) for a in self.asks if not rows[a.row].met)
@@ -89,9 +84,10 @@ class PartsCheck(Check):
         listed = self.listed(brief, answer)
         if isinstance(listed, Trouble):
             return Mark(0.0, self.points, listed.words, listed.slip, outcome=UNREADABLE)
-        if self.sound and not tells(listed):
-            return Mark(0.0, self.points, TELLS_NOTHING, "tells no sequence")
-        rows = verdict(listed, self.job(brief))
+        job = self.job(brief)
+        if self.sound and (trouble := no_tester(listed, job)):
+            return Mark(0.0, self.points, trouble[1], trouble[0])
+        rows = verdict(listed, job)
         missed = [a for a in self.asks if not rows[a.row].met]
         if not missed:
             return Mark(float(self.points), self.points, "Right: this design does all that is asked for here.",

@@ -89,15 +89,39 @@ def verdict(listed: Listed, job: Job) -> Mapping[str, Row]:
     harm = (_row(found[name]) for name in ("no single fault overloads a part", "no single fault misleads"))
     rows[FAULTS] = next((row for row in harm if not row.met), Row(True))
     rows[C_CLASS] = Row(rows[C_CLASS].met)
-    return rows | _shop(listed, job) | _wiring(listed, job, found) | {TOUCH: _touch(listed, job, found)}
+    rows[TOUCH] = _row(found[TOUCH]) if TOUCH in found else Row(True)
+    return rows | _shop(listed, job) | _wiring(listed, job, found)
 
 
-def tells(listed: Listed) -> bool:
-    """Whether its lamps tell one sequence from the other at all, on right wiring at nominal volts."""
+OUT_OF_REACH = (
+    "This circuit has a probe on a conductor that the job does not let you reach: it cannot be connected. Choose "
+    "another circuit first; until then nothing else of it is looked at."
+)
+A_PERSON = (
+    "A person is part of this circuit, and the job allows none. Choose another circuit first; until then nothing else "
+    "of it is looked at."
+)
+TELLS_NOTHING = (
+    "On right wiring and at nominal volts the lamps of this design do not tell one sequence from the other. Whether a "
+    "tester that tells nothing is sound is not looked at: make it tell first."
+)
+
+
+def no_tester(listed: Listed, job: Job) -> tuple[str, str] | None:
+    """Why a design is no tester for this job at all, as slip and words; None where it is one.
+
+    It needs a conductor out of reach, or a person where none is allowed, or its lamps do not tell one sequence from
+    the other on right wiring at nominal volts.
+    """
     built = listed.bought
+    if not set(built.probes) <= set(job.reach):
+        return "a conductor out of reach", OUT_OF_REACH
+    if not job.person and any("PE" in (e.a, e.b) for e in built.network().elements):
+        return "a person where none is allowed", A_PERSON
     first, second = (built.on(built.supply(s)) for s in ("123", "132"))
     states = [tuple(str(s) for s in r.lamp_states) for r in (first, second)]
-    return bool(built.after_swap(states[0], states[1], (first.conclusion, second.conclusion)) == "123")
+    told = built.after_swap(states[0], states[1], (first.conclusion, second.conclusion)) == "123"
+    return None if told else ("tells no sequence", TELLS_NOTHING)
 
 
 def _row(found: Requirement) -> Row:
@@ -128,11 +152,7 @@ def _is_sold(value: float, series: str) -> bool:
 
 def _wiring(listed: Listed, job: Job, found: Mapping[str, Requirement]) -> dict[str, Row]:
     built = listed.bought
-    beyond = [p for p in built.probes if p not in job.reach]
     name = "one reading names the sequence" if job.one_reading else "two readings name the sequence"
-    if beyond:
-        out = Row(False, f"{', '.join(beyond)} out of reach")
-        return {NAMES: out, NO_LIE: out}
     lies = [
         f"{'-'.join(r.sequence)}, {r.wiring}"
         for r in wiring_table(built)
@@ -144,10 +164,3 @@ def _wiring(listed: Listed, job: Job, found: Mapping[str, Requirement]) -> dict[
 def _can_be(wiring: str, reach: tuple[str, ...]) -> bool:
     """Whether a wiring state touches only what is within reach."""
     return set(re.findall(r"L[1-3]", wiring.partition("=")[2])) <= set(reach)
-
-
-def _touch(listed: Listed, job: Job, found: Mapping[str, Requirement]) -> Row:
-    """No person at all unless the brief allows one, and then the current."""
-    if TOUCH not in found:
-        return Row(True)
-    return _row(found[TOUCH]) if job.person else Row(False, "a person is part of it")

@@ -93,8 +93,7 @@ RATINGS = (
 PERSON = (
     Asks(
         v.TOUCH, 1.0,
-        "Either this job allows no person in the circuit, or the person carries too much with one part failed. There "
-        "is no nearly safe.",
+        "The person carries too much with one part failed. There is no nearly safe.",
     ),
 )  # fmt: skip
 FAULTS = (
@@ -136,7 +135,11 @@ TASK = Task(
         ),
         _check(
             "wiring", "it names the sequence, and no wrong connection misleads", 7.0, WIRING,
-            ("How many readings has the job, what is within reach, and which circuit lies in which state?",),
+            (
+                "How many readings has the job, and what is within reach?",
+                "Lesson 08: a single lamp never names a sequence in one reading; what two lamps say does.",
+                "Look each circuit up in the wiring tables: does a wrong connection name a sequence there?",
+            ),
         ),
         _check(
             "ratings", "volts, watts and class in the worst state", 4.0, RATINGS,
@@ -149,12 +152,20 @@ TASK = Task(
         ),
         _check(
             "person", "no person in the circuit, or one that is safe with any one part failed", 2.0, PERSON,
-            ("Is a person part of your circuit, and does the job allow it?",),
+            (
+                "Is a person part of your circuit? Then which part alone could stand between conductor and person?",
+                "Ohm's law with the lamp lit and one part shorted: volts over all that is left in series.",
+                "Take one resistor to the pad as shorted: the other must hold the limit alone, at the highest volts.",
+            ),
             slips=mistakes.PERSON,
         ),
         _check(
             "faults", "no single fault overloads a part or misleads", 3.0, FAULTS,
-            ("Let one piece short: what do the other pieces of that resistor bear now?",),
+            (
+                "Let one piece short: what do the other pieces of that resistor bear now?",
+                "The same volts now fall over fewer pieces: volts and watts of each go up.",
+                "Add a piece to each row, or take a stronger kind; then look at the case that is named.",
+            ),
             slips=mistakes.FAULTS,
         ),
     ),
