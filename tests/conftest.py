@@ -3,7 +3,9 @@
 What a notebook keeps of a learner's progress goes to a passing folder, never to the home of whoever runs the tests.
 """
 
+import atexit
 import os
+import shutil
 import tempfile
 
 from hypothesis import settings
@@ -12,3 +14,4 @@ settings.register_profile("fixed", derandomize=True, deadline=None)
 settings.load_profile("fixed")
 
 os.environ["PHASORKIT_PROGRESS"] = tempfile.mkdtemp(prefix="phasorkit-progress-")
+atexit.register(shutil.rmtree, os.environ["PHASORKIT_PROGRESS"], ignore_errors=True)

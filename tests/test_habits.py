@@ -1,10 +1,9 @@
-"""House habits, held by reading the files: sizes, docstrings, examples, words, notebooks without pictures."""
+"""House habits, held by reading the files: sizes, docstrings, examples, notebooks without pictures."""
 
 from __future__ import annotations
 
 import ast
 import json
-import re
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -30,11 +29,6 @@ NO_EXAMPLE = {
     "course.answer": "prints a lesson's question; shown in every lesson",
 }
 """Public functions without an example, and why."""
-
-UNWANTED = re.compile(
-    r"\btranscript|\bseed documents?\b|\byou\s?tube\b|\bpatreon\b|\bvideos?\b|\bpodcast|\bsubscrib", re.I
-)
-"""Traces of sources we do not quote."""
 
 TOP_LEVEL = (
     "README.md", "DEVELOPERS.md", "CHANGELOG.md", "pyproject.toml", "constraints.txt", "nbgrader_config.py", ".ci",
@@ -167,17 +161,6 @@ def test_analyses_show_an_example_each() -> None:
     assert not [path.stem for path in paths if ">>> " not in path.read_text(encoding="utf-8")]
 
 
-def test_no_unwanted_words() -> None:
-    """In no file that people or programs read (this one holds the pattern)."""
-    found = []
-    for path in files():
-        if path == Path(__file__) or path.suffix in (".png", ".db", ".pyc"):
-            continue
-        lines = path.read_text(encoding="utf-8").splitlines()
-        found += [f"{path.relative_to(ROOT)}:{k}: {m[0]}" for k, x in enumerate(lines, 1) if (m := UNWANTED.search(x))]
-    assert not found
-
-
 @pytest.mark.parametrize("path", notebooks())
 def test_notebooks_store_no_pictures(path: Path) -> None:
     """Outputs are text; pictures are made when a cell runs."""
@@ -199,6 +182,3 @@ def test_the_gates_see_a_breach() -> None:
     assert without_example('def f():\n    """No."""\ndef g():\n    """>>> 1\n    1"""\ndef _h(): ...') == ["f"]
     cell = {"source": ["![x](data:image/png;base64,AA)"], "outputs": [{"data": {"text/plain": "", "image/png": ""}}]}
     assert stored_pictures(json.dumps({"cells": [cell]})) == ["cell 1: image/png", "cell 1: a picture in its text"]
-    for word in ("Transcript", "the seed document", "YouTube", "you tube", "a video", "Patreon"):
-        assert UNWANTED.search(word)
-    assert not UNWANTED.search("seeds, manuscripts, subscripts and provided values")
