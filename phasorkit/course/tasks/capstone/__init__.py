@@ -137,7 +137,7 @@ TASK = Task(
             "wiring", "it names the sequence, and no wrong connection misleads", 7.0, WIRING,
             (
                 "How many readings has the job, and what is within reach?",
-                "Lesson 08: a single lamp never names a sequence in one reading; what two lamps say does.",
+                "A single lamp never names a sequence in one reading; what two lamps say together can.",
                 "Look each circuit up in the wiring tables: does a wrong connection name a sequence there?",
             ),
         ),
