@@ -5,19 +5,22 @@ from __future__ import annotations
 import json
 import os
 import re
+import signal
 import socket
 import subprocess
 import sys
 import time
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from grading_runs import ROOT
-from sandbox_runs import Ran, as_other_user, ran, require_sandbox
+from sandbox_runs import SHORT, Ran, as_other_user, ran, require_sandbox
 
 from phasorkit.course.grading import warm
 from phasorkit.course.grading.inside.zygote import HALF
 from phasorkit.course.grading.kernel import Kernels, Limits
+from phasorkit.course.grading.watch import memory_of
 
 
 @pytest.fixture(autouse=True, scope="module")
@@ -195,6 +198,25 @@ def test_memory_of_all_processes_together_has_a_cap() -> None:
     assert done.seconds < 8
 
 
+def test_memory_shared_since_a_fork_counts_once() -> None:
+    """Ten helpers that only read the 200 MB they were born with do not take 2 GB (`man 5 proc`: Pss)."""
+    code = (
+        "import os, time\n"
+        "keep = bytearray(b'x') * (200 * 2**20)\n"
+        "helpers = [os.fork() or time.sleep(60) for _ in range(10)]\n"
+        "print('born', flush=True)\n"
+        "time.sleep(60)"
+    )
+    with subprocess.Popen([sys.executable, "-c", code], stdout=subprocess.PIPE, start_new_session=True) as parent:
+        try:
+            assert parent.stdout
+            assert parent.stdout.readline() == b"born\n"
+            used = memory_of(os.pidfd_open(parent.pid)) / 2**20
+        finally:
+            os.killpg(parent.pid, signal.SIGKILL)
+    assert 200 < used < 300
+
+
 def test_a_flood_of_processes_is_bounded_and_ends_with_the_notebook() -> None:
     cell = (
         "import os, time\n"
@@ -205,7 +227,7 @@ def test_a_flood_of_processes_is_bounded_and_ends_with_the_notebook() -> None:
         "        count += 1\n"
         "except OSError as error: print(error.strerror, count < 30)"
     )
-    done = ran(cell)
+    done = ran(cell, limits=replace(SHORT, memory_mb=8000))
     assert done.text() == "Resource temporarily unavailable True"
     assert done.seconds < 5
 
