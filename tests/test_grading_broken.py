@@ -16,7 +16,7 @@ from nbgrader.api import Gradebook
 
 from phasorkit.course.grading.demo import filled_in
 from phasorkit.course.grading.demo_work import Pupil
-from phasorkit.course.grading.gradebook import programs_on_path
+from phasorkit.course.grading.converting import nbgrader_at_work
 from phasorkit.course.grading.kernel import Limits
 from phasorkit.course.grading.notebooks import dump, load
 from phasorkit.course.grading.records import ClassResult, Record
@@ -151,7 +151,7 @@ def result(tmp_path_factory: pytest.TempPathFactory) -> Iterator[ClassResult]:
     for name, data in (("cut", RELEASE[:90]), ("page", b"<html>"), ("empty", b""), ("old", b'{"nbformat": 3}')):
         (base / "inbox" / f"{name}_bridge.ipynb").write_bytes(data)
     (base / "class").mkdir()
-    with warnings.catch_warnings(), programs_on_path():
+    with warnings.catch_warnings(), nbgrader_at_work():
         warnings.simplefilter("ignore")
         with Gradebook(f"sqlite:///{(base / 'class' / 'gradebook.db').as_posix()}", COURSE_ID) as book:
             book.add_assignment("welding")

@@ -26,7 +26,7 @@ from grading_runs import COURSE_ID, ROOT, Command, automatic_scores, run
 from nbgrader.api import Gradebook
 from sandbox_runs import require_sandbox
 
-from phasorkit.course.grading.converting import programs_on_path
+from phasorkit.course.grading.converting import nbgrader_at_work
 
 CASES = (*CODE_CASES, *FILE_CASES)
 GOOD = tuple(f"good-{n}" for n in range(1, 5))
@@ -81,7 +81,7 @@ def make_inbox(places: Places, chosen: tuple[Case, ...]) -> None:
 def due_at(class_folder: Path) -> None:
     """A gradebook as an instructor prepares it: the exercise was due on the 28th of February."""
     class_folder.mkdir()
-    with warnings.catch_warnings(), programs_on_path():
+    with warnings.catch_warnings(), nbgrader_at_work():
         warnings.simplefilter("ignore")
         with Gradebook(f"sqlite:///{(class_folder / 'gradebook.db').as_posix()}", COURSE_ID) as book:
             book.add_assignment("bridge", duedate="2025-02-28 12:00:00 UTC")

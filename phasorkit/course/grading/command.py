@@ -8,7 +8,7 @@ import os
 import re
 import sys
 from collections.abc import Iterator
-from contextlib import AbstractContextManager, contextmanager
+from contextlib import AbstractContextManager, contextmanager, nullcontext
 from pathlib import Path
 from time import monotonic
 from typing import TYPE_CHECKING
@@ -58,7 +58,7 @@ def run(given: argparse.Namespace) -> int:
     if refusal:
         print(f"phasorkit grade: {refusal}", file=sys.stderr)
         return 2
-    from phasorkit.course.grading.converting import GradebookError
+    from phasorkit.course.grading.folder import GradebookError
     from phasorkit.course.grading.kernel import NoKernel
     from phasorkit.course.grading.lock import Busy
     from phasorkit.course.grading.pool import NoWorkers
@@ -112,6 +112,12 @@ def _preview(inbox: Path) -> int:
 
 
 def _grade(given: argparse.Namespace) -> ClassResult:
+    kernels, note = _kernels(given)
+    with _workers(given.workers, kernels) as workers:  # they get ready while the rest is imported
+        return _grade_by(workers, given, kernels, note)
+
+
+def _grade_by(workers: Workers, given: argparse.Namespace, kernels: Kernels, note: str) -> ClassResult:
     from rich.console import Console
 
     from phasorkit.course.grading.demo import CLASS_CODE, demo_inbox, make_class
@@ -119,7 +125,6 @@ def _grade(given: argparse.Namespace) -> ClassResult:
     from phasorkit.course.grading.report import show
     from phasorkit.course.grading.run import grade_folder
 
-    kernels, note = _kernels(given)
     root = course_folder()
     class_folder = given.class_folder or root / ("demo-class" if given.demo else "class")
     inbox, code, console = given.folder, given.class_code, Console()
@@ -131,8 +136,7 @@ def _grade(given: argparse.Namespace) -> ClassResult:
     with progress_bar(console) as progress:
         result = grade_folder(
             inbox, root=root, class_folder=class_folder, class_code=code, kernels=kernels,
-            limits=Limits(given.cell_seconds, given.total_seconds), workers=_workers(given.workers, kernels),
-            progress=progress,
+            limits=Limits(given.cell_seconds, given.total_seconds), workers=nullcontext(workers), progress=progress,
         )  # fmt: skip
     show(result, console)
     return result
@@ -155,6 +159,9 @@ def _kernels(given: argparse.Namespace) -> tuple[Kernels, str]:
         return Kernels.SANDBOX, "The learners' code runs in a sandbox on each worker."
     why = trouble(Kernels.SANDBOX)
     if not why:
+        from phasorkit.course.grading.warm import close_idle
+
+        close_idle()  # it was only tried here: each worker has its own
         return Kernels.SANDBOX, "The learners' code runs in a sandbox: no network, none of your files."
     if not given.demo and not given.trust_learners:
         raise NoKernel(f"There is no sandbox here ({why}). {UNPROTECTED}. If you trust them, say so: --trust-learners")

@@ -15,6 +15,14 @@ ROOM = 300_000
 """Bytes that must find room for one more submission's results."""
 
 
+class GradebookError(RuntimeError):
+    """nbgrader could not do its part; the message says what and where to read more."""
+
+
+class GradebookLocked(GradebookError):
+    """Another program keeps the gradebook locked."""
+
+
 @dataclass(frozen=True)
 class ClassFolder:
     """Places inside a class folder, and the stamp of this run under which old files are kept.

@@ -22,7 +22,7 @@ from nbgrader.api import (
     SubmittedAssignment,
     SubmittedNotebook,
 )
-from nbgrader.converters import Autograde, GenerateAssignment, GenerateFeedback
+from nbgrader.converters import GenerateAssignment, GenerateFeedback
 from nbgrader.coursedir import CourseDirectory
 from nbgrader.utils import compute_checksum, parse_utc
 from sqlalchemy.exc import SQLAlchemyError
@@ -31,15 +31,15 @@ from traitlets.config.loader import PyFileConfigLoader
 
 from phasorkit.course.class_marks import OWN, ClassMarks
 from phasorkit.course.grading.converting import (
-    GradebookError,
-    GradebookLocked,
+    OnePass,
     Step,
     is_locked,
-    programs_on_path,
+    nbgrader_at_work,
     runs_cells,
     without_metadata_check,
 )
-from phasorkit.course.grading.folder import ClassFolder
+from phasorkit.course.grading.feedback_page import FeedbackPage
+from phasorkit.course.grading.folder import ClassFolder, GradebookError, GradebookLocked
 from phasorkit.course.grading.notebooks import check_name, grade_id, load
 from phasorkit.course.grading.rebuild import Master
 from phasorkit.course.grading.safe import make_safe
@@ -79,6 +79,7 @@ class Nbgrader:
         config.CourseDirectory = Config(course_id=config.CourseDirectory.get("course_id", ""))
         prepare(config)
         make_safe(config)  # also where a course's own configuration does not
+        config.Exporter.optimistic_validation = True  # once for each notebook, not after each of nbgrader's steps
         return config
 
     @property
@@ -93,7 +94,7 @@ class Nbgrader:
 
     def _open(self) -> Gradebook:
         try:
-            with programs_on_path():
+            with nbgrader_at_work():
                 return Gradebook(self._db_url, self._config.CourseDirectory.course_id)
         except SQLAlchemyError as error:
             self.log.exception("opening the gradebook")
@@ -155,6 +156,11 @@ class Nbgrader:
                 raise GradebookError(f"the check cell {name!r} of {exercise!r} and the exercise's own checks disagree")
         return Master(exercise, release, locked, checks)
 
+    def get_ready(self) -> None:
+        """Do now what `save` and `feedback` would do at their first call."""
+        for step in (self._autograde, self._feedback):
+            step.get_ready()
+
     def save(self, learner: str, exercise: str, graded: bytes) -> None:
         """Store a marked notebook by nbgrader's own autograding, our outputs in the place of its run of the cells.
 
@@ -179,7 +185,7 @@ class Nbgrader:
 
     @cached_property
     def _autograde(self) -> Step:
-        converter = Autograde(coursedir=self._course(self.folder.path, "", ""), config=self._config, log=self.log)
+        converter = OnePass(coursedir=self._course(self.folder.path, "", ""), config=self._config, log=self.log)
         converter.exporter_class = NotebookExporter
         converter.sanitize_preprocessors = without_metadata_check(converter.sanitize_preprocessors)
         converter.autograde_preprocessors = without_metadata_check(converter.autograde_preprocessors)
@@ -199,6 +205,7 @@ class Nbgrader:
         config = Config(self._config)
         config.HTMLExporter.template_name = "feedback"
         converter = GenerateFeedback(coursedir=self._course(self.folder.path, "", ""), config=config, log=self.log)
+        converter.exporter_class = FeedbackPage
         return Step(converter, self.log)
 
     def scores(self) -> Mapping[tuple[str, str], Mapping[str, Score]]:

@@ -15,6 +15,9 @@ MAX_TEXT = 100_000
 MAX_WORDS = 2000
 """Characters of a picture's text alternative."""
 
+NO_WORDS = "picture that this cell drew"
+"""Text alternative of a picture that came without one."""
+
 LEFT_OUT = "[not shown here: neither plain text nor a picture]"
 
 
@@ -51,11 +54,11 @@ def plain_output(found: NotebookNode) -> NotebookNode | None:
 def _words_for(metadata: object, kept: Mapping[str, str]) -> dict[str, dict[str, str]]:
     """The pictures' text alternatives, without any letter that markup is made of."""
     said: dict[str, dict[str, str]] = {}
-    for name in (name for name in kept if name in KINDS and isinstance(metadata, dict)):
-        about = metadata.get(name)  # type: ignore[attr-defined]
+    for name in (name for name in kept if name in KINDS):
+        about = metadata.get(name) if isinstance(metadata, dict) else None
         words = about.get("alt") if isinstance(about, dict) else None
-        if isinstance(words, str):
-            said[name] = {"alt": "".join(" " if letter in "<>&\"'`" else letter for letter in words[:MAX_WORDS])}
+        words = words if isinstance(words, str) and words.strip() else NO_WORDS
+        said[name] = {"alt": "".join(" " if letter in "<>&\"'`" else letter for letter in words[:MAX_WORDS])}
     return said
 
 

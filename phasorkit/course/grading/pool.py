@@ -17,7 +17,7 @@ from phasorkit.course.grading import worker
 from phasorkit.course.grading.kernel import Kernels
 from phasorkit.course.grading.worker import Graded, Job
 
-AHEAD = 3
+AHEAD = 8
 """Jobs for each worker that are under way or waiting for it; few, so that memory stays flat."""
 
 Outcome = Graded | BaseException
@@ -101,8 +101,16 @@ def report(kernels: Kernels) -> Report:
     return Report(__version__, worker.trouble(kernels))
 
 
-def outcomes(jobs: Iterator[Job], workers: Workers) -> Iterator[list[tuple[Job, Outcome]]]:
+def _nothing() -> None:
+    """Nothing to be done."""
+
+
+def outcomes(
+    jobs: Iterator[Job], workers: Workers, meanwhile: Callable[[], None] = _nothing
+) -> Iterator[list[tuple[Job, Outcome]]]:
     """Let the workers grade all jobs; give out what is done as it gets done, and take new jobs only as there is room.
+
+    `meanwhile` is called once, when the first jobs are under way.
 
     When a worker's process dies, what was under way is tried once more, one job at a time; the job that then takes
     its worker down again gets the error.
@@ -118,6 +126,8 @@ def outcomes(jobs: Iterator[Job], workers: Workers) -> Iterator[list[tuple[Job, 
             under_way[workers.submit(following)] = following
         if not under_way:
             return
+        meanwhile()
+        meanwhile = _nothing
         done = wait(under_way, return_when=FIRST_COMPLETED).done
         if any(isinstance(future.exception(), BrokenExecutor) for future in done):
             done = wait(under_way).done

@@ -11,8 +11,7 @@ from time import monotonic
 from phasorkit.course.class_marks import FILE, read_marks
 from phasorkit.course.grading.archive import opened
 from phasorkit.course.grading.button import Settings, write_settings
-from phasorkit.course.grading.converting import GradebookError, GradebookLocked
-from phasorkit.course.grading.folder import ClassFolder
+from phasorkit.course.grading.folder import ClassFolder, GradebookError, GradebookLocked
 from phasorkit.course.grading.gradebook import Nbgrader, Score
 from phasorkit.course.grading.handed_in import IntakeError, read_file
 from phasorkit.course.grading.intake import Submission, match
@@ -149,7 +148,7 @@ class Run:
         self.total = len(submissions)
         self.files = {(s.learner, s.exercise): str(s.path.relative_to(inbox)) for s in submissions}
         self._tell("")
-        for batch in outcomes(self._jobs(submissions), workers):
+        for batch in outcomes(self._jobs(submissions), workers, self.nbgrader.get_ready):
             done = [(job, self._flagged(job, outcome)) for job, outcome in batch]
             for _, outcome in done:
                 if isinstance(outcome, Graded):

@@ -99,18 +99,17 @@ class Nursery:
         self.errors.close()
 
 
-@cache
-def _idle(walls: str) -> queue.SimpleQueue[Nursery]:
-    """Nurseries of this process that nobody uses now; closed when it ends."""
-    atexit.register(close_idle, walls)
-    return queue.SimpleQueue()
+IDLE: dict[str, queue.SimpleQueue[Nursery]] = {walls: queue.SimpleQueue() for walls in (WALLED, HALF, OPEN)}
+"""Nurseries of this process that nobody uses now, by their walls."""
 
 
-def close_idle(walls: str) -> None:
+@atexit.register
+def close_idle() -> None:
     """Close the nurseries that nobody uses now."""
-    with contextlib.suppress(queue.Empty):
-        while True:
-            _idle(walls).get_nowait().close()
+    for nurseries in IDLE.values():
+        with contextlib.suppress(queue.Empty):
+            while True:
+                nurseries.get_nowait().close()
 
 
 @cache
@@ -129,13 +128,13 @@ def usable_walls() -> str:
     if not nursery.walled:
         nursery.close()
         return HALF
-    _idle(WALLED).put(nursery)
+    IDLE[WALLED].put(nursery)
     return WALLED
 
 
 @contextmanager
 def _nursery(walls: str, limits: Limits) -> Iterator[Nursery]:
-    idle, nursery = _idle(walls), None
+    idle, nursery = IDLE[walls], None
     with contextlib.suppress(queue.Empty):
         nursery = idle.get_nowait()
     if nursery is None or nursery.process.poll() is not None:

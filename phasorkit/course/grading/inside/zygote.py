@@ -23,8 +23,8 @@ if TYPE_CHECKING:
     from phasorkit.course.grading.inside.shell import Kernel, LearnerShell, Wire
 
 READY = (
-    "numpy", "matplotlib.pyplot", "matplotlib_inline.backend_inline", "matplotlib.backends.backend_agg", "PIL.Image",
-    "PIL.PngImagePlugin", "cmath", "statistics", "fractions", "decimal",
+    "numpy", "numpy.random", "matplotlib.pyplot", "matplotlib_inline.backend_inline",
+    "matplotlib.backends.backend_agg", "PIL.Image", "PIL.PngImagePlugin", "cmath", "statistics", "fractions", "decimal",
     "phasorkit.course", "phasorkit.course.notebook", "phasorkit.course.grading.reader", "phasorkit.course.model",
 )  # fmt: skip
 """Modules that learners' cells import, and that take time."""
@@ -75,7 +75,9 @@ def _try_out() -> bool:
 
 def _warm_up() -> tuple[LearnerShell, Wire]:
     """Import and do once what every kernel would do for the first time."""
+    from phasorkit.course.briefs import draw_brief
     from phasorkit.course.grading.inside.shell import make_shell
+    from phasorkit.course.model import tasks
 
     for name in READY:
         importlib.import_module(name)
@@ -85,6 +87,8 @@ def _warm_up() -> tuple[LearnerShell, Wire]:
     for cell in ("import matplotlib.pyplot as p", "p.plot([1, 2]); p.title('$x$'); p.show(); p.close('all')", "None.x"):
         untyped.run_cell(cell, silent=True)
     del shell.user_ns["p"]
+    for exercise in tasks().values():  # their modules, and what `begin` works out for the first time
+        draw_brief(exercise, "warm-up", "")
     gc.collect()
     gc.freeze()
     return shell, wire
