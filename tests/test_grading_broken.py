@@ -14,9 +14,9 @@ from grading_runs import COURSE_ID, ROOT, automatic_scores
 from nbformat import v4
 from nbgrader.api import Gradebook
 
+from phasorkit.course.grading.converting import nbgrader_at_work
 from phasorkit.course.grading.demo import filled_in
 from phasorkit.course.grading.demo_work import Pupil
-from phasorkit.course.grading.converting import nbgrader_at_work
 from phasorkit.course.grading.kernel import Limits
 from phasorkit.course.grading.notebooks import dump, load
 from phasorkit.course.grading.records import ClassResult, Record

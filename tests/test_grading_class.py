@@ -13,7 +13,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
-from grading_runs import COURSE_ID, ROOT, Command, automatic_scores, run, stock
+from bs4 import BeautifulSoup
+from grading_runs import COURSE_ID, ROOT, Command, automatic_scores, run, stock, stock_config
 from nbgrader.api import Gradebook
 from nbgrader.utils import determine_grade
 
@@ -189,6 +190,21 @@ def test_every_learner_gets_a_feedback_page_that_gives_nothing_away(graded: Grad
 
 
 # Nothing is lost ---------------------------------------------------------------------------------------------------
+
+
+def test_feedback_pages_are_those_of_nbgraders_own_command(graded: Graded, tmp_path: Path) -> None:
+    """Ours leave out a second parse of each page: parsed alike, they equal those of `nbgrader generate_feedback`."""
+    stock_config(tmp_path)
+    shutil.copytree(graded.folder, tmp_path / "class", ignore=shutil.ignore_patterns("feedback"))
+    done = run("nbgrader", "generate_feedback", "bridge", cwd=tmp_path, own_path=True)
+    assert done.code == 0, done.said
+    theirs = sorted((tmp_path / "class" / "feedback").glob("*/bridge/bridge.html"))
+    assert {page.parts[-3] for page in theirs} > set(KNOWN)
+    for page in theirs:
+        ours = graded.folder / page.relative_to(tmp_path / "class")
+        parsed = BeautifulSoup(ours.read_text(encoding="utf-8"), features="html.parser")
+        assert str(parsed) == page.read_text(encoding="utf-8"), page
+        assert all(picture.get("alt") for picture in parsed.select("img"))
 
 
 def test_what_was_handed_in_is_kept_byte_for_byte(graded: Graded) -> None:

@@ -26,8 +26,8 @@ from nbgrader.api import Gradebook
 from sandbox_runs import require_sandbox
 
 from phasorkit.course.grading import gradebook
-from phasorkit.course.grading.folder import GradebookLocked
 from phasorkit.course.grading.demo import CLASS_CODE, make_class
+from phasorkit.course.grading.folder import GradebookLocked
 from phasorkit.course.grading.kernel import Kernels
 from phasorkit.course.grading.lock import Busy, take
 from phasorkit.course.grading.notebooks import dump, load

@@ -31,7 +31,7 @@ from phasorkit.course.grading.demo_work import PUPILS, Pupil
 
 pytestmark = pytest.mark.bench
 
-COUNT, ROUNDS, MANY = 40, 3, 500
+COUNT, ROUNDS, MANY = 100, 3, 500
 DRAWS = (
     "\nimport numpy as np\nimport matplotlib.pyplot as plt\nplt.figure()\n"
     "plt.plot(np.linspace(0, 0.04, 400), np.sin(np.linspace(0, 12.6, 400)))\nplt.show()\n"

@@ -23,14 +23,16 @@ class FeedbackPage(HTMLExporter):
     """
 
     @cached_property
-    def _colours(self) -> Any:
-        colours = Highlight2HTML(pygments_lexer="ipython3", parent=self)  # type: ignore[no-untyped-call]
-        remembered = lru_cache(REMEMBERED)(colours)
-        return lambda source, metadata=None: remembered(source)
+    def _coloured(self) -> Any:
+        def coloured(lexer: str | None, source: str) -> Any:
+            return Highlight2HTML(pygments_lexer=lexer, parent=self)(source)  # type: ignore[no-untyped-call]
+
+        return lru_cache(REMEMBERED)(coloured)
 
     def get_ready(self) -> None:
         """Make a page of nothing: templates are read and compiled with the first one."""
-        nothing = v4.new_notebook(cells=[v4.new_code_cell("pass")])  # type: ignore[no-untyped-call]
+        python = {"language_info": {"name": "python"}}
+        nothing = v4.new_notebook(cells=[v4.new_code_cell("pass")], metadata=python)  # type: ignore[no-untyped-call]
         about = {"notebook": "", "score": 0, "max_score": 0, "late_penalty": 0}
         self.from_notebook_node(nothing, {"nbgrader": about})
 
@@ -38,10 +40,12 @@ class FeedbackPage(HTMLExporter):
         self, nb: NotebookNode, resources: dict[str, Any] | None = None, **more: Any
     ) -> tuple[str, dict[str, Any]]:
         """The page of a notebook, and the resources."""
+        language = nb.metadata.get("language_info", {})
+        lexer = language.get("pygments_lexer", language.get("name"))
         about = self._init_resources(resources)  # type: ignore[no-untyped-call]
         choose: Any = WidgetsDataTypeFilter
         filters = {
-            "highlight_code": self._colours,
+            "highlight_code": lambda source, metadata=None: self._coloured(lexer, source),
             "filter_data_type": choose(notebook_metadata=self._nb_metadata, parent=self, resources=about),
         }
         for name, use in filters.items():
