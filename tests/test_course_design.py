@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 from course_cases import stray_digits
@@ -63,6 +64,22 @@ def test_any_design_that_does_all_is_right(answer: PlainData) -> None:
     """Many pairs, in every form of a value."""
     mark = mark_of(answer)
     assert (mark.points, mark.outcome, mark.slip, mark.followed) == (4.0, RIGHT, None, False)
+
+
+def test_values_beyond_all_sense_are_told_from_exchanged_ones() -> None:
+    """Ohms where the farads belong and farads where the ohms belong: exchanged, no matter of prefixes."""
+    leg = replace(
+        DIVIDER, parts={"R1": "Ω", "C1": "F"}, sense={"R1": (1.0, 1e6), "C1": (1e-10, 1e-6)},
+        example=lambda b, e: {"R1": 1e3, "C1": 1e-9}, requirements=(Requirement("any", 1.0, lambda b, e, d: None),),
+        slips=(),
+    )  # fmt: skip
+    toy = replace(TOY, checks=(HALF, leg))
+    said = {
+        name: judge(toy, BRIEF, "divider", {"half": 6.0, "divider": answer}).text
+        for name, answer in {"exchanged": {"R1": 1e-9, "C1": 1e3}, "prefix": {"R1": 1e3, "C1": 1e3}}.items()
+    }
+    assert "of R1 and C1: are two of them exchanged?" in said["exchanged"]
+    assert "of C1: check the prefixes." in said["prefix"]
 
 
 @pytest.mark.parametrize(

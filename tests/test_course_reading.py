@@ -34,6 +34,8 @@ BRIEF = Brief("toy", "n", "", (("x", 1.0),))
     [
         (3, "pieces", 3.0), ("3", "pieces", 3.0), ("3 pieces", "pieces", 3.0), ("1 piece", "pieces", 1.0),
         ("1440 r/min", "r/min", 1440.0), ("1440rpm", "r/min", 1440.0), (1500, "r/min", 1500.0),
+        ("6 poles", "pieces", 6.0), ("3 resistors", "pieces", 3.0), ("zero", "V", 0.0), (" Zero ", "pieces", 0.0),
+        ("±2%", "%", 2.0), ("± 2,5 %", "%", 2.5), ("+/-5 %", "%", 5.0), ("+-5%", "%", 5.0), ("-5 %", "%", -5.0),
         ("10 %", "%", 10.0), ("10%", "%", 10.0), ("2,5 per cent", "%", 2.5), ("5 percent", "%", 5.0), (0.5, "%", 0.5),
     ],
 )  # fmt: skip
@@ -48,6 +50,9 @@ def test_a_count_and_a_share_are_read(answer: PlainData, unit: str, value: float
         ("3 V", "pieces", "another unit"),
         ("4k", "pieces", "another unit"),
         ("three", "pieces", "not a number"),
+        ("3 pole pairs", "pieces", "not a number"),
+        ("±3", "pieces", "not a number"),
+        ("±5 V", "V", "not a number"),
         ("10 m%", "%", "not a number"),
         ("%", "%", "not a number"),
         ("10 %", "Ω", "not a number"),

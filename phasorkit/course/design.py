@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import combinations
 from math import isclose
 
 from phasorkit.course.diagnosis import Candidate, Finding, Tolerance, explain
@@ -98,7 +99,8 @@ class DesignCheck(Check):
         design = {part: float(value) for part, value in read.items() if isinstance(value, float)}
         strange = [part for part, value in design.items() if not self._possible(part, value)]
         if strange:
-            words = f"Not yet. No circuit of this kind has such a value of {' and '.join(strange)}: check the prefixes."
+            advice = "are two of them exchanged?" if self._exchanged(design) else "check the prefixes."
+            words = f"Not yet. No circuit of this kind has such a value of {' and '.join(strange)}: {advice}"
             return Mark(0.0, self.points, words, "beyond all sense")
         judged = [self._judge(brief, values, design) for values in earlier]
         best = max(range(len(judged)), key=lambda k: (judged[k].share, -k))
@@ -142,6 +144,13 @@ class DesignCheck(Check):
 
     def _possible(self, part: str, value: float) -> bool:
         return self.sense[part][0] <= value <= self.sense[part][1]
+
+    def _exchanged(self, design: Design) -> bool:
+        """Whether every value would make sense if two parts had each other's."""
+        pairs = combinations(design, 2)
+        return any(
+            all(self._possible(p, v) for p, v in {**design, a: design[b], b: design[a]}.items()) for a, b in pairs
+        )
 
     def _read(self, answer: PlainData) -> dict[str, float | Trouble | None]:
         """Every part as a number, as the reason why it is none, or None; nothing at all if no part is named."""

@@ -19,7 +19,8 @@ _NAMES = {
 }  # fmt: skip
 
 PLAIN_UNITS = {
-    "%": ("%", "percent", "per cent"), "pieces": ("pieces", "piece", "pcs"), "r/min": ("r/min", "rpm", "1/min"),
+    "%": ("%", "percent", "per cent"), "pieces": ("pieces", "piece", "pcs", "poles", "resistors"),
+    "r/min": ("r/min", "rpm", "1/min"),
 }  # fmt: skip
 """Units that take no prefix, with their spellings: a share in per cent, a count, a speed."""
 
@@ -44,13 +45,15 @@ def read_number(answer: PlainData, unit: str) -> float | Trouble:
     (390000.0, 390000.0, 390000.0)
     >>> read_number("200 V", "Ω").slip
     'another unit'
-    >>> read_number("10 %", "%"), read_number("3 pieces", "pieces")
-    (10.0, 3.0)
+    >>> read_number("10 %", "%"), read_number("±5%", "%"), read_number("3 pieces", "pieces"), read_number("zero", "V")
+    (10.0, 5.0, 3.0, 0.0)
     """
     if isinstance(answer, bool) or not isinstance(answer, str | int | float):
         return _strange(answer, unit)
     if isinstance(answer, str) and len(answer) > LONGEST:
         return Trouble("not a number", f"This is too long to be a number. {how_to_write(unit)}")
+    if isinstance(answer, str) and answer.strip().casefold() == "zero":
+        return 0.0
     value = _parsed(answer, unit)
     if value is not None:
         return value
@@ -81,7 +84,7 @@ def _plain(answer: str | float, unit: str) -> float:
     """A number without prefix, its unit written or left out."""
     body = answer
     if isinstance(answer, str):
-        body = answer.strip()
+        body = re.sub(r"^(±|\+/?-)\s*", "", answer.strip()) if unit == "%" else answer.strip()
         for spelling in PLAIN_UNITS[unit]:
             body = body.removesuffix(spelling).rstrip()
         if not _PLAIN.fullmatch(body):

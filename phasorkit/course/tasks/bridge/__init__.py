@@ -97,8 +97,9 @@ TASK = Task(
             sense=_OHMS,
             slips=slips.PREFERRED_SLIPS,
             hints=(
-                "Take the exact R, find its two neighbours in the series and compare the deviations.",
+                "Your exact R is not on sale. Which value on sale is just below it, and which just above?",
                 "The digits of E24 repeat in every decade; find the decade first.",
+                "For both neighbours, work out the deviation as a share of the exact R; the smaller share has it.",
             ),
         ),
         TableCheck(
@@ -117,6 +118,8 @@ TASK = Task(
             hints=(
                 "Draw the triangle of the line conductors to scale, lay the circuit on it and measure.",
                 "The divider halves its line voltage; the leg is a right-angled triangle over the other one.",
+                "In that triangle the volts on R3 and on C1 stand to each other as R to Xc, and P is its corner. The "
+                "lamp lies from M to P: in which sequence is the corner on the side of M?",
             ),
         ),
         NumberCheck(

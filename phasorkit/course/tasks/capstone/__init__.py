@@ -120,7 +120,8 @@ TASK = Task(
             "shop", "every part can be bought", 3.0, SHOP,
             (
                 "Choose a capacitor first; from it follow the resistors.",
-                "Divide R by the pieces, then look up E24.",
+                "Capacitors come six in a decade, resistors in E24: what follows from the law has to be rounded.",
+                "Divide R by the pieces in a row, then look up E24 for one piece.",
             ),
             sound=False,
         ),
@@ -145,6 +146,8 @@ TASK = Task(
             "ratings", "volts, watts and class in the worst state", 4.0, RATINGS,
             (
                 "Look at the worst state, not at the one on the bench.",
+                "A piece in a row of equal ones has its share of the volts and of the watts; watts go with the square "
+                "of the volts.",
                 "With the lamp lit a divider resistor has nearly phase and half as much; a capacitor on doubled probes "
                 "nearly the line voltage; all of it at the top of the window.",
             ),

@@ -130,6 +130,8 @@ TASK = Task(
             hints=(
                 "Draw each leg as a right-angled triangle over its own line voltage.",
                 "Both legs lie between two line conductors, whatever the sequence: what can change in them?",
+                "In each triangle the two volts stand to each other as R to Xc, and their squares make up the square "
+                "of the line voltage.",
             ),
         ),
         NumberCheck(

@@ -145,7 +145,8 @@ TASK = Task(
             slips=slips.DOMINANT_SLIPS,
             hints=(
                 "Compare the volts in your own table.",
-                "The most volts, not the most per cent. For the part, look at C1, R3 and R1 only.",
+                "The most volts, not the most per cent: each cause has a rule of its own from one to the other.",
+                "Order the causes by their volts, then the parts alone. For the part, look at C1, R3 and R1 only.",
             ),
         ),
         ChoiceCheck(
@@ -194,6 +195,8 @@ TASK = Task(
             factors=(SIGN,),
             hints=(
                 "How many volts has the fifth by itself on the lamp? And how do waves of different frequency add?",
+                "Waves of different frequency help each other at one moment and hinder at the next: together they have "
+                "more than the larger one, and less than the plain sum.",
                 "Nearly all of the fifth's volts stand on the lamp; they and the likely limit add like the sides of a "
                 "right-angled triangle.",
             ),

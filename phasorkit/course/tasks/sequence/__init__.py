@@ -151,7 +151,12 @@ TASK = Task(
             aliases=values.ORDERS_SAID | {"faulty": "fault"},
             value=values.verdicts,
             slips=slips.VERDICT_SLIPS,
-            hints=("Lay the three terminals round a circle. Are they a third of a turn apart, and who comes next?",),
+            hints=(
+                "Lay the three terminals round a circle. Are they a third of a turn apart, and who comes next?",
+                "What is late on the screen peaks later. Start at T1: who peaks a third of a turn after it?",
+                "T1, T2, T3 in turn is one sequence, T1, T3, T2 the other. Three that do not stand a third of a turn "
+                "apart have a fault and no sequence.",
+            ),
         ),
         NumberCheck(
             name="line",
@@ -163,6 +168,7 @@ TASK = Task(
             slips=slips.LINE_SLIPS,
             factors=(SIGN,),
             hints=(
+                "The volts to the middle are given. Is the way from T1 to T2 longer or shorter than one of them?",
                 "Draw two arrows of equal length, a third of a turn apart. The meter shows from tip to tip.",
                 "In the triangle of the three tips a side is √3 times the way from the middle to a corner.",
             ),
@@ -198,6 +204,8 @@ TASK = Task(
             hints=(
                 "Which conductor is on which terminal? L2 comes a third of a turn after L1, L3 two thirds.",
                 "Two conductors sit in each other's place.",
+                "Write which conductor each terminal has beside which it should have. The one that is right stays; the "
+                "other two change places.",
             ),
         ),
         ChoiceCheck(
@@ -209,7 +217,12 @@ TASK = Task(
             aliases=values.ORDERS_SAID | values.COLOURS_SAID,
             value=values.colours,
             slips=colour_slips.COLOURS_SLIPS,
-            hints=("Look up each colour in both habits: a line in one and the neutral in the other?",),
+            hints=(
+                "Look up each colour in both habits: a line in one and the neutral in the other?",
+                "A colour that is the neutral in one habit and a line in the other can be either. One that both know "
+                "as a line is a line, if whoever laid it kept to a habit.",
+                "What a lead is meant to be is one question, which line comes first another: what answers that one?",
+            ),
         ),
     ),
 )

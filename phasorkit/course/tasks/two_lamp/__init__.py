@@ -147,7 +147,12 @@ TASK = Task(
             entries=values.DRAWER,
             value=values.lamp_uses,
             slips=slips.LAMPS_SLIPS,
-            hints=("Compare the printed volts with what one lamp gets in the bright branch, alone and in a pair.",),
+            hints=(
+                "Compare the printed volts with what one lamp gets in the bright branch, alone and in a pair.",
+                "Two equal lamps in a row share the volts of their branch; a lamp must stand the bright one for good.",
+                "For each lamp: printed volts no lower than the whole branch has at the top, then alone; no lower than "
+                "your answer for one of a pair, then in a pair; lower, then neither.",
+            ),
         ),
         NumberCheck(
             name="resistance",
