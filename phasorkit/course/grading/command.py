@@ -159,9 +159,10 @@ def _kernels(given: argparse.Namespace) -> tuple[Kernels, str]:
         return Kernels.SANDBOX, "The learners' code runs in a sandbox on each worker."
     why = trouble(Kernels.SANDBOX)
     if not why:
+        from phasorkit.course.grading.inside.zygote import WALLED
         from phasorkit.course.grading.warm import close_idle
 
-        close_idle()  # it was only tried here: each worker has its own
+        close_idle(WALLED)  # it was only tried here: each worker has its own
         return Kernels.SANDBOX, "The learners' code runs in a sandbox: no network, none of your files."
     if not given.demo and not given.trust_learners:
         raise NoKernel(f"There is no sandbox here ({why}). {UNPROTECTED}. If you trust them, say so: --trust-learners")

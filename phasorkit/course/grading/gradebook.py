@@ -6,6 +6,7 @@ import logging
 import shutil
 import tempfile
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
@@ -157,9 +158,10 @@ class Nbgrader:
         return Master(exercise, release, locked, checks)
 
     def get_ready(self) -> None:
-        """Do now what `save` and `feedback` would do at their first call."""
-        for step in (self._autograde, self._feedback):
-            step.get_ready()
+        """Do now what `save` and `feedback` would do at their first call; that tells what goes wrong with it."""
+        with suppress(Exception):
+            for step in (self._autograde, self._feedback):
+                step.get_ready()
 
     def save(self, learner: str, exercise: str, graded: bytes) -> None:
         """Store a marked notebook by nbgrader's own autograding, our outputs in the place of its run of the cells.

@@ -99,17 +99,18 @@ class Nursery:
         self.errors.close()
 
 
-IDLE: dict[str, queue.SimpleQueue[Nursery]] = {walls: queue.SimpleQueue() for walls in (WALLED, HALF, OPEN)}
-"""Nurseries of this process that nobody uses now, by their walls."""
+@cache
+def _idle(walls: str) -> queue.SimpleQueue[Nursery]:
+    """Nurseries of this process that nobody uses now; closed when it ends."""
+    atexit.register(close_idle, walls)
+    return queue.SimpleQueue()
 
 
-@atexit.register
-def close_idle() -> None:
+def close_idle(walls: str) -> None:
     """Close the nurseries that nobody uses now."""
-    for nurseries in IDLE.values():
-        with contextlib.suppress(queue.Empty):
-            while True:
-                nurseries.get_nowait().close()
+    with contextlib.suppress(queue.Empty):
+        while True:
+            _idle(walls).get_nowait().close()
 
 
 @cache
@@ -128,13 +129,13 @@ def usable_walls() -> str:
     if not nursery.walled:
         nursery.close()
         return HALF
-    IDLE[WALLED].put(nursery)
+    _idle(WALLED).put(nursery)
     return WALLED
 
 
 @contextmanager
 def _nursery(walls: str, limits: Limits) -> Iterator[Nursery]:
-    idle, nursery = IDLE[walls], None
+    idle, nursery = _idle(walls), None
     with contextlib.suppress(queue.Empty):
         nursery = idle.get_nowait()
     if nursery is None or nursery.process.poll() is not None:
