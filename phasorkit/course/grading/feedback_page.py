@@ -37,7 +37,7 @@ class FeedbackPage(HTMLExporter):
         self.from_notebook_node(nothing, {"nbgrader": about})
 
     def from_notebook_node(  # type: ignore[override]
-        self, nb: NotebookNode, resources: dict[str, Any] | None = None, **more: Any
+        self, nb: NotebookNode, resources: dict[str, Any] | None = None
     ) -> tuple[str, dict[str, Any]]:
         """The page of a notebook, and the resources."""
         language = nb.metadata.get("language_info", {})
@@ -50,4 +50,4 @@ class FeedbackPage(HTMLExporter):
         }
         for name, use in filters.items():
             self.register_filter(name, use)  # type: ignore[no-untyped-call]
-        return TemplateExporter.from_notebook_node(self, nb, about, **more)
+        return TemplateExporter.from_notebook_node(self, nb, about)
