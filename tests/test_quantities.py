@@ -13,7 +13,8 @@ from quantiphy import Quantity
 
 from phasorkit.quantities import UNITS, QuantityError, accepted, code, has_unit_or_prefix, parse, positive, render
 
-# Spellings met in the trade (common practice); IEC 60062 codes stand in tests/reference/codes.csv.
+# Spellings met in the trade (common practice); spaces between groups of three digits and powers of ten as in the SI
+# brochure, 9th edition, 5.4.4 and 5.4.5 (from memory); IEC 60062 codes stand in tests/reference/codes.csv.
 READ = [
     ("390k", "Ω", 390e3), ("390 k", "Ω", 390e3), ("  390 k ", "Ω", 390e3), ("390K", "Ω", 390e3), ("390 kΩ", "Ω", 390e3),
     ("390 kΩ", "Ω", 390e3), ("390KΩ", "Ω", 390e3), ("390 kohm", "Ω", 390e3), ("390 kOhms", "Ω", 390e3),
@@ -28,14 +29,19 @@ READ = [
     ("400 V", "V", 400), ("400 volts", "V", 400), ("0,4 kV", "V", 400), ("400 Vac", "V", 400), ("346.4", "V", 346.4),
     ("−30°", "°", -30), ("-30 deg", "°", -30), ("250 mW", "W", 0.25), ("0.59 mA", "A", 0.59e-3), ("2 ms", "s", 2e-3),
     (",5", "V", 0.5), (".5", "V", 0.5), ("5.", "V", 5), ("+5", "V", 5), ("0,470", "V", 0.47), ("390.000", "Ω", 390),
+    ("390 000", "Ω", 390e3), ("390\u202f000 Ω", "Ω", 390e3), ("1 000,5 V", "V", 1000.5), ("4 700 pF", "F", 4.7e-9),
+    ("-1 234 567", "V", -1234567), ("3.9·10^5", "Ω", 390e3), ("3,9 * 10**5 Ω", "Ω", 390e3), ("4.7×10⁻⁹ F", "F", 4.7e-9),
+    ("4.7x10^-9", "F", 4.7e-9), ("4.7 · 10^−9", "F", 4.7e-9), ("346.4 V rms", "V", 346.4), ("231 Veff", "V", 231),
     (400, "V", 400), (4.7e-9, "F", 4.7e-9), (np.float64(50), "Hz", 50), (np.int64(50), "Hz", 50),
     (Fraction(1, 2), "V", 0.5),
 ]  # fmt: skip
 
 REFUSED = [
-    ("", "Ω"), (" ", "Ω"), ("k", "Ω"), ("R", "Ω"), ("nF", "F"), ("abc", "V"), ("4.7.1", "Ω"), ("1 000", "Ω"),
+    ("", "Ω"), (" ", "Ω"), ("k", "Ω"), ("R", "Ω"), ("nF", "F"), ("abc", "V"), ("4.7.1", "Ω"),
     ("1'000", "Ω"), ("1_000", "Ω"), ("0x10", "Ω"), ("1/2", "Ω"), ("$5", "V"), ("5 %", "V"), ("1e", "Ω"), ("1E", "Ω"),
-    ("1 a", "Ω"), ("1 c", "F"), ("1e3k", "Ω"), ("4k7k", "Ω"), ("4n7 nF", "F"), ("390R", "F"), ("4R7", "V"),
+    ("1 a", "Ω"), ("1 c", "F"), ("39 0000", "Ω"), ("390 00", "Ω"), ("3 90", "Ω"), ("1 000 00", "Ω"), ("10^5", "Ω"),
+    ("3*10^5*2", "Ω"), ("2 x 100k", "Ω"), ("2x100", "Ω"), ("4.7·10-9", "F"), ("3.9·10^5k", "Ω"), ("4⁵", "Ω"),
+    ("1e3k", "Ω"), ("4k7k", "Ω"), ("4n7 nF", "F"), ("390R", "F"), ("4R7", "V"),
     ("4L7", "H"),
     ("400 V", "Ω"), ("4.7 nF", "Ω"), ("390 kΩ", "F"), ("50 Hz", "V"), ("10 PF", "F"), ("390k 1%", "Ω"), ("١٢", "Ω"),
     ("４.７", "Ω"), ("inf", "V"), ("nan", "V"), ("1e400", "V"), (math.inf, "V"), (math.nan, "V"), (10**400, "V"),
@@ -140,8 +146,17 @@ def test_range() -> None:
 
 
 @pytest.mark.parametrize(
-    ("text", "tells"), [("4.7", False), (" 4,7 ", False), ("-5", False), ("4n7", True), ("5 F", True)]
-)
+    ("text", "tells"),
+    [
+        ("4.7", False),
+        (" 4,7 ", False),
+        ("4 700", False),
+        ("4.7·10^-9", True),
+        ("-5", False),
+        ("4n7", True),
+        ("5 F", True),
+    ],
+)  # fmt: skip
 def test_a_bare_number_is_noticed(text, tells) -> None:
     """So that 4.7 is not taken for 4.7 farads."""
     assert has_unit_or_prefix(text) is tells

@@ -24,7 +24,7 @@ PLAIN_UNITS = {
 }  # fmt: skip
 """Units that take no prefix, with their spellings: a share in per cent, a count, a speed."""
 
-_PLAIN = re.compile(r"[+-]?[0-9.,]+([eE][+-]?[0-9]+)?")
+_PLAIN = re.compile(r"[+-]?[0-9.,\s]+([eE][+-]?[0-9]+)?")
 
 
 @dataclass(frozen=True)
