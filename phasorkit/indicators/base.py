@@ -42,6 +42,14 @@ class Given:
     needs_unit: bool = False
     typical: float | None = None
 
+    def check(self, value: object) -> None:
+        """ValueError unless the value is one positive number, or zero or None where that may be given."""
+        left_out = value is None and not self.required
+        if left_out or (isinstance(value, float | int) and value == 0 == self.low and not isinstance(value, bool)):
+            return
+        if np.ndim(positive(value, self.name, self.unit)):  # type: ignore[arg-type]
+            raise ValueError(f"{self.name} must be one number [{self.unit}], got {value!r}")
+
 
 CAPACITOR = Given(
     "capacitance", "--capacitor", "F", 1e-12, 1e-3, "capacitor, such as 4n7", needs_unit=True, typical=4.7e-9
@@ -59,6 +67,11 @@ class Choice:
     words: tuple[str, ...]
     default: str
     help: str
+
+    def check(self, value: object) -> None:
+        """ValueError unless the value is one of the words."""
+        if not (isinstance(value, str) and value in self.words):
+            raise ValueError(f"{self.name} must be one of {', '.join(self.words)}, got {value!r}")
 
 
 @dataclass(frozen=True)
@@ -158,6 +171,21 @@ class Indicator(ABC):
             value = getattr(self, field)
             if value is not None and not (value == 0 and field in may_be_zero):
                 positive(value, field, unit)
+        for choice in (given for given in self.inputs if isinstance(given, Choice)):
+            choice.check(getattr(self, choice.name))
+
+    @classmethod
+    def check_given(cls, values: Mapping[str, object]) -> None:
+        """Refuse what a builder cannot give, before anything is worked out with it.
+
+        Raises
+        ------
+        ValueError
+            Names the argument, its unit or the accepted words, and the value.
+        """
+        for given in cls.inputs:
+            if given.name in values:
+                given.check(values[given.name])
 
     @abstractmethod
     def network(self) -> Network:

@@ -82,6 +82,7 @@ class DividerBridge(SingleLamp):
         line_voltage : float
             Line to line [V rms]; decides ratings only.
         """
+        cls.check_given({"capacitance": capacitance, "frequency": frequency, "line_voltage": line_voltage})
         resistance = float(reactance(capacitance, frequency) / np.sqrt(3))
         return cls(
             capacitance=capacitance,

@@ -82,6 +82,14 @@ class DoubleRcBridge(SingleLamp):
         cls, *, capacitance: float, frequency: float, line_voltage: float, series_resistance: float | None = None
     ) -> Self:
         """R = Xc/√3 and √3·Xc for two equal capacitors [F] at a frequency [Hz]; series resistor R unless given [Ω]."""
+        cls.check_given(
+            {
+                "capacitance": capacitance,
+                "frequency": frequency,
+                "line_voltage": line_voltage,
+                "series_resistance": series_resistance,
+            }
+        )
         xc = reactance(capacitance, frequency)
         return cls(
             capacitance=capacitance,

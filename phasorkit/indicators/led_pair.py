@@ -79,11 +79,21 @@ class LedPair(Indicator):
 
     @classmethod
     def sized(cls, *, capacitance: float, frequency: float, line_voltage: float) -> Self:
-        """Exact parts for a capacitor [F] at a frequency [Hz] and line voltage [V rms]."""
+        """Exact parts for a capacitor [F] at a frequency [Hz] and line voltage [V rms].
+
+        Raises
+        ------
+        ValueError
+            So few volts that no resistor is left to drop.
+        """
+        cls.check_given({"capacitance": capacitance, "frequency": frequency, "line_voltage": line_voltage})
         xc = reactance(capacitance, frequency)
         peak = np.sqrt(2) * line_voltage / np.sqrt(3) / xc
         dim, bright = WINDOW[1] * DIM_PART * peak, WINDOW[0] * BRIGHT_PART * peak
         shunt = float(np.sqrt(FIRST_GLOW / dim * PLAIN_GLOW / bright))
+        if shunt >= xc:
+            least = line_voltage * shunt / xc
+            raise ValueError(f"line_voltage must be above {least:.3g} V, what LEDs ask for, got {line_voltage!r} V")
         return cls(
             capacitance=capacitance,
             dropping=xc - shunt,

@@ -109,6 +109,14 @@ class TouchProbe(SingleLamp):
     @classmethod
     def sized(cls, *, capacitance: float, frequency: float, line_voltage: float, return_path: str = "pad") -> Self:
         """R = Xc/√3 for a capacitor [F]; the resistors to the pad as small as the touch current allows (E12)."""
+        cls.check_given(
+            {
+                "capacitance": capacitance,
+                "frequency": frequency,
+                "line_voltage": line_voltage,
+                "return_path": return_path,
+            }
+        )
         resistance = float(reactance(capacitance, frequency) / np.sqrt(3))
         probe = cls(
             capacitance=capacitance,

@@ -102,6 +102,15 @@ class TwinBridge(Indicator):
         divider_kind: str = "own",
     ) -> Self:
         """Exact parts for two equal capacitors [F] at a frequency [Hz]: R = Xc/√3, dividers equal to R."""
+        cls.check_given(
+            {
+                "capacitance": capacitance,
+                "frequency": frequency,
+                "line_voltage": line_voltage,
+                "shared": shared,
+                "divider_kind": divider_kind,
+            }
+        )
         resistance = float(reactance(capacitance, frequency) / np.sqrt(3))
         return cls(
             capacitance=capacitance,

@@ -70,6 +70,15 @@ class TwoLampCapacitor(TwoLampStar):
         ValueError
             Neither capacitor nor lamps given, or a lamp with only one of its two values.
         """
+        cls.check_given(
+            {
+                "frequency": frequency,
+                "line_voltage": line_voltage,
+                "capacitance": capacitance,
+                "lamp_voltage": lamp_voltage,
+                "lamp_power": lamp_power,
+            }
+        )
         lamps = chain(line_voltage, lamp_voltage, lamp_power)
         if lamps is None and capacitance is None:
             raise ValueError("give a capacitance [F], or lamp_voltage [V] and lamp_power [W], or all three")

@@ -73,6 +73,16 @@ class TwoLampInductor(TwoLampStar):
         ValueError
             Neither inductor nor lamps given, or a lamp with only one of its two values.
         """
+        cls.check_given(
+            {
+                "frequency": frequency,
+                "line_voltage": line_voltage,
+                "inductance": inductance,
+                "winding": winding,
+                "lamp_voltage": lamp_voltage,
+                "lamp_power": lamp_power,
+            }
+        )
         lamps = chain(line_voltage, lamp_voltage, lamp_power)
         if lamps is None and inductance is None:
             raise ValueError("give an inductance [H], or lamp_voltage [V] and lamp_power [W], or all three")
