@@ -76,7 +76,7 @@ class ImpedanceTable:
             raise ValueError(
                 f"touch_voltage must be at most {self.volts[-1]:g} V for this table, got {touch_voltage!r}"
             )
-        if not PERCENTILES[0] <= percentile <= PERCENTILES[-1]:
+        if not PERCENTILES[0] <= float(positive(percentile, "percentile", "%")) <= PERCENTILES[-1]:
             raise ValueError(f"percentile must lie from 5 to 95 [%], got {percentile!r}")
         spread = [NormalDist().inv_cdf(p / 100) for p in PERCENTILES]
         wanted = NormalDist().inv_cdf(percentile / 100)

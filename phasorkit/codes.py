@@ -17,12 +17,12 @@ TOLERANCE_BANDS = {
 """Tolerance of a band [±%]; without a band it is 20 %. Grey, orange and yellow are left out: editions differ."""
 
 
-def read_bands(bands: Sequence[str]) -> tuple[float, float]:
+def read_bands(bands: Sequence[str] | str) -> tuple[float, float]:
     """Resistance [Ω] and tolerance [±%] from colour bands.
 
     Parameters
     ----------
-    bands : sequence of str
+    bands : sequence of str, or str with spaces
         Three (no tolerance band: ±20 %), four (two digits) or five bands (three digits), from the end where the bands
         stand closer; ``gray`` is read as grey. A sixth band (temperature coefficient) is not read: leave it out.
 
@@ -39,8 +39,13 @@ def read_bands(bands: Sequence[str]) -> tuple[float, float]:
     --------
     >>> read_bands(["orange", "white", "black", "orange", "brown"]), read_bands("yellow violet gold gold".split())
     ((390000.0, 1.0), (4.7, 5.0))
+    >>> read_bands("Brown Black Red Gold")
+    (1000.0, 5.0)
     """
-    names = ["grey" if band == "gray" else band for band in bands]
+    if not isinstance(bands, Sequence):
+        raise ValueError(f"bands must be three, four or five colours, got {bands!r}")
+    words = bands.split() if isinstance(bands, str) else bands
+    names = [str(band).strip().lower().replace("gray", "grey") for band in words]
     if len(names) not in (3, 4, 5):
         raise ValueError(f"bands must be three, four or five colours, got {len(names)}")
     count = 3 if len(names) == 5 else 2
@@ -55,12 +60,12 @@ def read_bands(bands: Sequence[str]) -> tuple[float, float]:
     return float(f"{digits}e{MULTIPLIERS[names[count]]}"), tolerance
 
 
-def read_capacitor(marking: str) -> tuple[float, float | None]:
+def read_capacitor(marking: str | int) -> tuple[float, float | None]:
     """Capacitance [F] and tolerance [±%] (None if not marked) from what is printed on a capacitor.
 
     Parameters
     ----------
-    marking : str
+    marking : str, or int of three digits
         A letter code (``4n7``, ``4n7K``) or three digits in picofarads (``472``, ``472J``: 47 followed by two zeros;
         a last digit 8 or 9 stands for 10^−2 and 10^−1).
 
@@ -74,7 +79,7 @@ def read_capacitor(marking: str) -> tuple[float, float | None]:
     >>> read_capacitor("4n7K"), read_capacitor("472J"), read_capacitor("104")
     ((4.7e-09, 10.0), (4.7e-09, 5.0), (1e-07, None))
     """
-    match = re.fullmatch(rf"(.+?)([{''.join(TOLERANCE_LETTERS)}]?)", marking.strip())
+    match = re.fullmatch(rf"(.+?)([{''.join(TOLERANCE_LETTERS)}]?)", str(marking).strip())
     value, letter = (match[1], match[2]) if match else ("", "")
     tolerance = TOLERANCE_LETTERS.get(letter)
     if re.fullmatch(r"[1-9][0-9]{2}", value):

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
+from phasorkit._checks import positive
 from phasorkit.phasors import FloatArray
 
 WATTS_EXPONENT = 1.58
@@ -49,9 +50,8 @@ class FilamentLamp:
 
     def __post_init__(self) -> None:
         for name, unit in (("volts", "V"), ("watts", "W")):
-            if not 0 < getattr(self, name) < np.inf:
-                raise ValueError(f"{name} must be positive and finite [{unit}], got {getattr(self, name)!r}")
-        if self.in_series < 1:
+            positive(getattr(self, name), name, unit)
+        if not isinstance(self.in_series, int) or self.in_series < 1:
             raise ValueError(f"in_series must be 1 or more lamps, got {self.in_series!r}")
 
     @property

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from numbers import Real
+
 import numpy as np
 from numpy.typing import ArrayLike
 
@@ -124,10 +126,10 @@ def colour_bands(resistance: float, *, tolerance: float = 5.0) -> tuple[str, ...
     >>> colour_bands(390e3, tolerance=1)
     ('orange', 'white', 'black', 'orange', 'brown')
     """
-    if tolerance not in _TOLERANCE_COLOURS:
+    if isinstance(tolerance, bool) or not isinstance(tolerance, Real) or tolerance not in _TOLERANCE_COLOURS:
         known = ", ".join(f"{t:g}" for t in sorted(_TOLERANCE_COLOURS))
         raise ValueError(f"tolerance must be one of {known} [±%], got {tolerance!r}")
-    if not 1 <= resistance < 1e11:
+    if isinstance(resistance, bool) or not isinstance(resistance, Real) or not 1 <= resistance < 1e11:
         raise ValueError(f"resistance must lie from 1 Ω to below 100 GΩ, got {resistance!r}")
     digits = 2 if tolerance >= 5 else 3
     text = f"{resistance:.{digits - 1}e}"

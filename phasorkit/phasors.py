@@ -55,11 +55,22 @@ def waveform(phasor: ArrayLike, *, frequency: float, time: ArrayLike) -> FloatAr
     array, shape (..., n)
         Momentary values [unit of the phasor]; the peak is √2 times the rms value.
 
+    Raises
+    ------
+    ValueError
+        Frequency not positive and finite.
+
     Examples
     --------
     >>> float(np.round(waveform(230, frequency=50, time=[0.0])[0], 1))
     325.3
     """
+    try:
+        usable = 0 < float(frequency) < np.inf
+    except (TypeError, ValueError):
+        usable = False
+    if not usable:
+        raise ValueError(f"frequency must be positive and finite [Hz], got {frequency!r}")
     turning = np.exp(2j * np.pi * frequency * np.asarray(time, dtype=float))
     return np.asarray(np.sqrt(2) * np.real(np.asarray(phasor)[..., None] * turning))
 
