@@ -7,8 +7,11 @@ from pathlib import Path
 import pytest
 from in_browser import CHROMIUM
 
+from phasorkit.course.briefs import draw_brief
 from phasorkit.course.handout_look import page
+from phasorkit.course.model import task
 from phasorkit.course.pdf import PdfError, browser, print_pages
+from phasorkit.course.sheets import sheets_page
 
 pytestmark = pytest.mark.browser
 
@@ -24,6 +27,17 @@ def test_a_page_is_printed_beside_itself(tmp_path: Path) -> None:
     assert all(t.startswith(b"%PDF-") for t in texts)
     assert texts[1].count(b"/Type /Page\n") > texts[0].count(b"/Type /Page\n") == 1
     assert sorted(p.suffix for p in tmp_path.iterdir()) == [".html", ".html", ".pdf", ".pdf"]
+
+
+def test_sheets_begin_on_the_first_page_and_each_learner_on_a_new_one(tmp_path: Path) -> None:
+    """Three learners take three times the paper of one: no empty page, none shared (arithmetic)."""
+    root, exercise, pages = Path(__file__).parents[1], task("bridge"), []
+    for count in (1, 3):
+        pages.append(tmp_path / f"{count}.html")
+        briefs = [draw_brief(exercise, f"app-{n}", "PUMP-24") for n in range(count)]
+        pages[-1].write_text(sheets_page(exercise, briefs, root=root), encoding="utf-8")
+    one, three = (p.read_bytes().count(b"/Type /Page\n") for p in print_pages(pages, program=browser(CHROMIUM)))
+    assert three == 3 * one > 0
 
 
 def test_a_program_that_prints_nothing_is_told(tmp_path: Path) -> None:

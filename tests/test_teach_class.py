@@ -16,7 +16,7 @@ from phasorkit.cli import main
 from phasorkit.course.answer_key import Line, key
 from phasorkit.course.briefs import draw_brief
 from phasorkit.course.class_list import ListError, ids, read_class
-from phasorkit.course.class_marks import ClassMarks, MarksError, marks_near, parse_marks, read_marks
+from phasorkit.course.class_marks import ClassMarks, MarksError, marks_near, parse_marks, read_marks, told
 from phasorkit.course.marks_table import swallowed, template
 from phasorkit.course.model import RIGHT, judge, task, tasks, truths
 from phasorkit.course.notebook import BeginError, begin, check
@@ -119,6 +119,14 @@ def test_bad_use_is_one_line_and_exit_2(words: list[str], says: str, capsys: pyt
     assert said.out == ""
 
 
+def test_a_tolerance_is_told_with_its_unit(capsys: pytest.CaptureFixture[str]) -> None:
+    """A value of a quantity is a number and a unit (ISO 80000-1, from memory), in the key and for the learner."""
+    assert teach("key", "--learner", "app-01", "--exercise", "bridge", "--class-folder", "nowhere") == 0
+    assert "volts (5 marks, within 2 % + 0.5 V)" in capsys.readouterr().out
+    lines = told(task("bridge"), parse_marks("[bridge.volts]\nplus = 0.7"))
+    assert lines == ["volts: 5 marks, within 2 % + 0.7 V"]
+
+
 def test_class_lists_as_they_come(tmp_path: Path) -> None:
     """Headings, remarks, blank lines, quotes, tabs, the same id twice, an old Windows code page; none at all."""
     assert ids('Username,Mark\n# left\n\n"app-01",3\napp-02\tx\n  app-03  \nAPP-02\n') == ["app-01", "app-02", "app-03"]
@@ -129,6 +137,28 @@ def test_class_lists_as_they_come(tmp_path: Path) -> None:
     old.write_bytes(b"id\r\n\r\n")
     with pytest.raises(ListError, match="holds no id"):
         read_class(old)
+
+
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16", "cp1252"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "id;group\r\nmüller-2;Süd\r\napp-01;3,5\r\n",
+        "sep=;\r\nid;group\r\nmüller-2;Süd\r\napp-01;\r\n",
+        'name,id\r\n"Süd, A",müller-2\r\n"Süd; B",app-01\r\n',
+        "First name\tLast name\tID number\r\nA\tB\tmüller-2\r\nA\tC\tapp-01\r\n",
+        'learner,remark,id\r\nmüller-2,"x; y",7\r\napp-01,,8\r\n',
+    ],
+)
+def test_class_lists_of_spreadsheets_and_platforms(tmp_path: Path, text: str, encoding: str) -> None:
+    """The column below the heading, wherever it stands; quoted cells as RFC 4180, section 2, has them.
+
+    Semicolons where the comma is the decimal sign, a first line ``sep=;``, a byte order mark, and UTF-16 for "Unicode
+    text" are what spreadsheet programs on Windows write (common practice).
+    """
+    file = tmp_path / "class.csv"
+    file.write_bytes(text.encode(encoding))
+    assert read_class(file) == ["müller-2", "app-01"]
 
 
 # --- sheets on paper --------------------------------------------------------------------------------------------
@@ -145,7 +175,8 @@ def test_sheets_have_own_numbers_every_question_and_no_code(tmp_path: Path) -> N
         html = (out / f"{name}.html").read_text(encoding="utf-8")
         exercise = task(name)
         answers = len({c.variable for c in exercise.checks})
-        assert html.count('<div class="sheet">') == len(LEARNERS)
+        assert html.count('<p class="who') == len(LEARNERS)
+        assert html.count('<p class="who next">') == len(LEARNERS) - 1
         assert html.count('<div class="answer">') == answers * len(LEARNERS)
         assert html.count("Safety.") == len(LEARNERS)
         for word in ("check(&quot;", 'check("', "begin(", "import ", "def ", "kernel", "`", "**", "Stuck?"):

@@ -11,7 +11,7 @@ from typing import Any
 
 from phasorkit.course.briefs import draw_brief
 from phasorkit.course.choice import ChoiceCheck
-from phasorkit.course.class_marks import OWN, ClassMarks, has_tolerance
+from phasorkit.course.class_marks import OWN, ClassMarks, has_tolerance, reach
 from phasorkit.course.handout_look import page
 from phasorkit.course.model import Brief, Check, Task, task, truths
 from phasorkit.course.numbers import PreferredCheck
@@ -198,7 +198,7 @@ def _class(brief: Brief) -> str:
 
 
 def _within(check: Check) -> str:
-    return f", within {check.tolerance}" if has_tolerance(check) else ""  # type: ignore[attr-defined]
+    return f", within {reach(check)}" if has_tolerance(check) else ""
 
 
 def _follow(check: Check) -> str:

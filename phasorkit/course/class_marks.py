@@ -192,6 +192,16 @@ def marks_near(folder: Path) -> ClassMarks:
     return OWN
 
 
+def reach(check: Check) -> str:
+    """The tolerance of a check that has one, in words with its unit.
+
+    >>> reach(task("bridge").check("volts"))
+    '2 % + 0.5 V'
+    """
+    tolerance, unit = check.tolerance, str(getattr(check, "unit", ""))  # type: ignore[attr-defined]
+    return f"{tolerance} {unit}" if tolerance.absolute and unit else str(tolerance)
+
+
 def told(exercise: Task, marks: ClassMarks) -> list[str]:
     """What a class changes of an exercise, a line for each check, for a learner to read.
 
@@ -201,6 +211,6 @@ def told(exercise: Task, marks: ClassMarks) -> list[str]:
     lines = []
     for change in (c for c in marks.changes if c.exercise == exercise.name):
         check = marks.task(exercise.name).check(change.check)
-        within = f", within {check.tolerance}" if has_tolerance(check) else ""  # type: ignore[attr-defined]
+        within = f", within {reach(check)}" if has_tolerance(check) else ""
         lines.append(f"{check.name}: {check.points:g} marks{within}")
     return lines

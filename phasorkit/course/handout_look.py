@@ -27,7 +27,7 @@ figure { margin: .6rem 0; }
 figure, img, tr, pre, .still { break-inside: avoid; }
 @page { margin: 16mm; }
 @media print {
-  body { max-width: none; padding: 0; font-size: 10.5pt; }
+  body { max-width: none; padding: 0 1px; font-size: 10.5pt; }
   pre, .output_text pre, .output_stream pre { font-size: 8pt; }
   a { color: inherit; text-decoration: none; }
 }

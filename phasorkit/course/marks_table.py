@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from phasorkit.course.briefs import draw_brief
 from phasorkit.course.choice import ChoiceCheck
-from phasorkit.course.class_marks import FILE, ClassMarks, has_tolerance
+from phasorkit.course.class_marks import FILE, ClassMarks, has_tolerance, reach
 from phasorkit.course.model import Check, Task, task, truths
 from phasorkit.course.numbers import PreferredCheck
 
@@ -34,9 +34,7 @@ def tolerance_of(check: Check) -> str:
     if isinstance(check, PreferredCheck):
         return f"the value of {check.series}"
     if has_tolerance(check):
-        own = check.tolerance  # type: ignore[attr-defined]
-        unit = str(getattr(check, "unit", ""))
-        return f"{own} {unit}" if own.absolute and unit else str(own)
+        return reach(check)
     if isinstance(check, ChoiceCheck):
         return "the right words"
     asked = getattr(check, "requirements", ()) or getattr(check, "asks", ())

@@ -27,7 +27,7 @@ _OF_NOTEBOOKS = re.compile(
 _SENTENCES = re.compile(r"(?<=[.!?)])\s+(?=[A-Z(*`])")
 
 _LOOK = """<style>
-.sheet { break-after: page; } .answer { border: 1.5px solid #1f2430; padding: .3rem .6rem; margin: .6rem 0 1.2rem;
+.next { break-before: page; } .answer { border: 1.5px solid #1f2430; padding: .3rem .6rem; margin: .6rem 0 1.2rem;
   break-inside: avoid; } .answer table { width: 100%; table-layout: fixed; } .answer td { height: 1.6rem; }
 .marks { float: right; } .line { display: inline-block; border-bottom: 1px solid #1f2430; width: 12rem; }
 .who { border-bottom: 1px solid #5d6672; padding-bottom: .3rem; }
@@ -62,14 +62,16 @@ def sheets_page(exercise: Task, briefs: Sequence[Brief], *, root: Path, changed:
         cells = load(file.read_bytes()).cells
     except OSError as error:
         raise SheetError(f"the exercise {file} cannot be read: run  phasorkit teach release") from error
-    text = "\n\n".join([_LOOK, *(_sheet(exercise, brief, cells, changed) for brief in briefs)])
+    text = "\n\n".join(
+        [_LOOK, *(_sheet(exercise, brief, cells, changed, follows=n > 0) for n, brief in enumerate(briefs))]
+    )
     return text_page(text, title=f"Exercise {exercise.name}", folder=folder, pages={})
 
 
-def _sheet(exercise: Task, brief: Brief, cells: Sequence[Any], changed: Sequence[str]) -> str:
+def _sheet(exercise: Task, brief: Brief, cells: Sequence[Any], changed: Sequence[str], *, follows: bool) -> str:
     of_class = f" · class {escape(brief.class_code)}" if brief.class_code else ""
     who = f"Learner <strong>{escape(brief.learner)}</strong>{of_class} · date"
-    parts = ['<div class="sheet">', f'<p class="who">{who} <span class="line"></span></p>']
+    parts = [f'<p class="who{" next" if follows else ""}">{who} <span class="line"></span></p>']
     seen: set[str] = set()
     for number, cell in enumerate(cells):
         if cell.cell_type == "markdown":
@@ -87,7 +89,7 @@ def _sheet(exercise: Task, brief: Brief, cells: Sequence[Any], changed: Sequence
                 together = [c for c in exercise.checks if c.variable == check.variable]
                 parts.append(_frame(check, truths(exercise, brief)[name], sum(c.points for c in together)))
             seen.add(check.variable)
-    return "\n\n".join([*(part for part in parts if part.strip()), "</div>"])
+    return "\n\n".join(part for part in parts if part.strip())
 
 
 def _begins(cells: Sequence[Any]) -> bool:
