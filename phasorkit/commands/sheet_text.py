@@ -50,6 +50,7 @@ def _head(console: Console, indicator: Indicator, data: dict[str, Any]) -> None:
         console.print(f"[bold]DO NOT BUILD IT[/bold]: a touch current of {_touch(data)}")
     elif "safe" in data:
         console.print(f"Touch current: {_touch(data)}")
+    console.print(f"[bold]Loose tip.[/bold] {data['loose_tip_caution']}")
     for key, value in indicator.figures().items():
         words, _, unit = key.rpartition("_")
         console.print(f"{words.replace('_', ' ')}: {render(value, UNITS[unit])}")
@@ -57,8 +58,19 @@ def _head(console: Console, indicator: Indicator, data: dict[str, Any]) -> None:
 
 
 def _touch(data: dict[str, Any]) -> str:
+    """Current and limit in words, and what another earthing makes of them."""
+    if data["return_path"] == "neutral":
+        return "no pad to touch; the neutral lead is a probe like the others, and its loose tip is alive."
     current, limit = (render(data[key], "A") for key in ("worst_touch_current_ampere", "touch_limit_ampere"))
-    return f"{current} at worst ({data['worst_touch_fault']}); limit {limit}, see the faults below."
+    text = (
+        f"{current} at worst ({data['worst_touch_fault']}; star-earthed supply); limit {limit}, see the faults below."
+    )
+    corner = data["corner_touch_current_ampere"]
+    if corner <= data["touch_limit_ampere"]:
+        return text
+    return (
+        f"{text} NOT FOR a supply that is corner earthed, or isolated with an earth fault: {render(corner, 'A')} there."
+    )
 
 
 def _ratings(console: Console, data: dict[str, Any]) -> None:
