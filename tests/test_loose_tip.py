@@ -82,3 +82,33 @@ def test_an_isolated_system_counts_by_its_line_voltage(volts: float, star: float
     assert impulse(volts, star_earthed=False) == other
     bridge = circuit("divider-bridge").sized(capacitance=4.7e-9, frequency=50, line_voltage=volts)
     assert any(f"{other / 1000:g} kV if it is isolated" in text for text in remarks(bridge))
+
+
+def test_a_sheet_for_filament_lamps_shows_no_made_up_values(capsys) -> None:
+    """A lamp is bought by volts and watts: it has no preferred resistance, and its watts no five digits."""
+    lamp = ["--lamp-voltage", "230", "--lamp-power", "15"]
+    assert main(["size", "two-lamp-capacitor", "--frequency", "50", "--line-voltage", "400", *lamp]) == 0
+    text = capsys.readouterr().out
+    assert "preferred resistance" not in text
+    assert "5k281" not in text
+    assert "27500" in text
+    assert "27513.7" not in text
+
+
+def test_safe_is_said_of_touching_only_where_a_person_is_part(capsys) -> None:
+    """Two lamps at mains are not safe to touch; the word under the fault table must not say so."""
+    supply = ["--capacitor", "33n", "--frequency", "50", "--line-voltage", "400"]
+    assert main(["size", "two-lamp-capacitor", *supply]) == 0
+    lamps = " ".join(capsys.readouterr().out.split())
+    assert "says nothing of touching it" in lamps
+    assert "touch current at most" not in lamps
+    assert main(["size", "touch-probe", "--capacitor", "4n7", *supply[2:]]) == 0
+    assert "touch current at most" in " ".join(capsys.readouterr().out.split())
+
+
+def test_an_led_too_faint_to_see_is_told(capsys) -> None:
+    """The sheet's own smallest capacitor against the one given."""
+    supply = ["--frequency", "50", "--line-voltage", "400"]
+    for capacitor, told in (("4n7", True), ("33n", False)):
+        assert main(["size", "led-pair", "--capacitor", capacitor, *supply]) == 0
+        assert ("expect it faint" in " ".join(capsys.readouterr().out.split())) is told

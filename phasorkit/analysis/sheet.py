@@ -70,6 +70,7 @@ def sheet(indicator: Indicator, *, series: str = "E24") -> dict[str, Any]:
         **figures,
         **indicator.safety(),
         "preferred_ohm": rounded.figures()["resistance_ohm"],
+        "filament": getattr(indicator, "filament", None) is not None,
         "lamps": [
             {"name": lamp.name, "between": [lamp.a, lamp.b], "dark_below": lamp.dark_below, "lit_above": lamp.lit_above}
             for lamp in indicator.lamps

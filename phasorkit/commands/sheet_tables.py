@@ -18,16 +18,17 @@ LEFT = ("at", "state", "why", "part", "between", "lamp", "wiring", "lamps, volts
 def parts(data: dict[str, Any]) -> Table:
     """Exact and preferred values, volts and watts on right wiring."""
     table = _table("Parts", ("part", "between", "exact", "buy", "V 123", "V 132", "worst V", "peak V", "mW"))
+    lamps = {lamp["name"] for lamp in data["lamps"]}
     for part in data["parts"]:
         table.add_row(
             part["name"],
             "–".join(part["between"]),
             render(part["value"], part["unit"]),
-            code(part["preferred"]),
+            "" if part["name"] in lamps and data["filament"] else code(part["preferred"]),
             *(f"{part['volts'][s]:.1f}" for s in SEQUENCES),
             f"{part['worst_volts']:.0f}",
             f"{part['worst_volts_peak']:.0f}",
-            f"{1000 * part['worst_watts']:.1f}" if part["kind"] == "R" else "",
+            _milliwatts(part["worst_watts"]) if part["kind"] == "R" else "",
         )
     return table
 
@@ -40,7 +41,7 @@ def ratings(data: dict[str, Any]) -> Table:
             r["name"],
             f"{r['volts']:.0f}",
             f"{r['volts_peak']:.0f}",
-            f"{1000 * r['watts']:.0f}" if r["kind"] == "R" else "",
+            _milliwatts(r["watts"]) if r["kind"] == "R" else "",
             _pieces(r),
             r["buy"],
             f"{r['rated_volts']:.0f}" if r["rated_volts"] else "",
@@ -166,6 +167,12 @@ def _pieces(rating: dict[str, Any]) -> str:
 def _volts(volts: float) -> str:
     """Three digits are enough; dust is zero."""
     return f"{volts:.0f}" if volts >= 100 else f"{volts:.3g}" if volts >= 0.05 else "0"
+
+
+def _milliwatts(watts: float) -> str:
+    """Three digits: a lamp's watts are not known to a tenth of a milliwatt."""
+    milli = float(f"{1000 * watts:.3g}")
+    return f"{milli:.0f}" if milli >= 100 else f"{milli:.3g}" if milli >= 0.05 else "0"
 
 
 def _verdict(said: str, verdict: str) -> str:

@@ -36,7 +36,13 @@ def print_sheet(indicator: Indicator, data: dict[str, Any]) -> None:
         "reading with two conductors exchanged.\n"
     )
     console.print(tables.faults(data))
-    console.print(f"Limits: {data['single_faults_assume']}.\n")
+    if any(r["touch_ampere"] is not None for r in data["single_faults"]):
+        console.print(f"Limits: {data['single_faults_assume']}.\n")
+    else:
+        console.print(
+            "Safe: no other part above its rated volts or its full rated watts, at 110 % of voltage. Nobody is part of "
+            "this circuit: the word says nothing of touching it; see the loose tip above.\n"
+        )
     if any(given.name == "capacitance" for given in indicator.inputs):
         console.print(tables.capacitors(capacitor_table(indicator, series=data["series"]), data["series"]))
     console.print(f"[bold]Caution.[/bold] {data['caution']}\n")
@@ -54,7 +60,16 @@ def _head(console: Console, indicator: Indicator, data: dict[str, Any]) -> None:
     for key, value in indicator.figures().items():
         words, _, unit = key.rpartition("_")
         console.print(f"{words.replace('_', ' ')}: {render(value, UNITS[unit])}")
-    console.print(f"preferred resistance ({data['series']}): {render(data['preferred_ohm'], 'Ω')}\n")
+    if not data["filament"]:
+        console.print(f"preferred resistance ({data['series']}): {render(data['preferred_ohm'], 'Ω')}")
+    if data.get("smallest_capacitor_farad", 0.0) > _capacitance(data):
+        console.print("This capacitor is smaller than the smallest that makes an LED plainly visible: expect it faint.")
+    console.print()
+
+
+def _capacitance(data: dict[str, Any]) -> float:
+    """The capacitor of the sheet [F]; the largest where it has several, 0 where it has none."""
+    return max((float(part["value"]) for part in data["parts"] if part["kind"] == "C"), default=0.0)
 
 
 def _touch(data: dict[str, Any]) -> str:
@@ -85,6 +100,11 @@ def _ratings(console: Console, data: dict[str, Any]) -> None:
         "voltage; resistors use half their rated watts. "
         f"Worst volts: {'; '.join(worst)}."
     )
+    if any(r["kind"] == "R" and len(set(r["chain"])) > 1 for r in data["ratings"]):
+        console.print(
+            "A chain makes up the exact value, closer than the one preferred value of the parts table, which the lamp "
+            "volts marked bought and built are for."
+        )
     for r in data["ratings"]:
         if r["kind"] != "R" and r["remark"]:
             console.print(f"{r['name']}: {r['remark']}.")
