@@ -112,3 +112,22 @@ def test_an_led_too_faint_to_see_is_told(capsys) -> None:
     for capacitor, told in (("4n7", True), ("33n", False)):
         assert main(["size", "led-pair", "--capacitor", capacitor, *supply]) == 0
         assert ("expect it faint" in " ".join(capsys.readouterr().out.split())) is told
+
+
+def test_a_capacitor_that_nobody_sells_is_told_with_its_neighbours(capsys) -> None:
+    """E12 of IEC 60063 has 560 and 680, 8.2 and 10: 602.8 nF and 9.4 nF lie between."""
+    lamp = ["--lamp-voltage", "230", "--lamp-power", "15"]
+    assert main(["size", "two-lamp-capacitor", "--frequency", "50", "--line-voltage", "400", *lamp]) == 0
+    assert "size again with --capacitor 560n or 680n" in " ".join(capsys.readouterr().out.split())
+    pad = ["size", "touch-probe", "--frequency", "50", "--line-voltage", "690", "--capacitor"]
+    assert main([*pad, "4n7"]) == 0
+    assert "--capacitor 4n1 (2 × 8n2) or 5n (2 × 10n)" in " ".join(capsys.readouterr().out.split())
+    assert main([*pad, "5n"]) == 0
+    assert "no usual value" not in capsys.readouterr().out
+
+
+def test_a_coil_is_written_in_henry(capsys) -> None:
+    """IEC 60062 gives the letter R to ohms: a coil of 16.8 H is no 16R8."""
+    lamp = ["--lamp-voltage", "230", "--lamp-power", "15"]
+    assert main(["size", "two-lamp-inductor", "--frequency", "50", "--line-voltage", "400", *lamp]) == 0
+    assert "16R81" not in capsys.readouterr().out

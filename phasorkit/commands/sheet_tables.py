@@ -18,13 +18,12 @@ LEFT = ("at", "state", "why", "part", "between", "lamp", "wiring", "lamps, volts
 def parts(data: dict[str, Any]) -> Table:
     """Exact and preferred values, volts and watts on right wiring."""
     table = _table("Parts", ("part", "between", "exact", "buy", "V 123", "V 132", "worst V", "peak V", "mW"))
-    lamps = {lamp["name"] for lamp in data["lamps"]}
     for part in data["parts"]:
         table.add_row(
             part["name"],
             "–".join(part["between"]),
             render(part["value"], part["unit"]),
-            "" if part["name"] in lamps and data["filament"] else code(part["preferred"]),
+            _bought(part, data),
             *(f"{part['volts'][s]:.1f}" for s in SEQUENCES),
             f"{part['worst_volts']:.0f}",
             f"{part['worst_volts_peak']:.0f}",
@@ -151,6 +150,13 @@ def _table(title: str, columns: Sequence[str]) -> Table:
         left, whole = column in LEFT, column in ("part", "wiring", "fault", "indication", "hardest on")
         table.add_column(column, justify="left" if left else "right", overflow="fold", no_wrap=whole)
     return table
+
+
+def _bought(part: dict[str, Any], data: dict[str, Any]) -> str:
+    """Code of the value; a coil with its unit; nothing for a filament lamp, which is bought by volts and watts."""
+    if data["filament"] and part["name"] in {lamp["name"] for lamp in data["lamps"]}:
+        return ""
+    return render(part["preferred"], "H") if part["kind"] == "L" else code(part["preferred"])
 
 
 def _pieces(rating: dict[str, Any]) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import floor, log10
 from typing import Any
 
 from rich.console import Console
@@ -9,7 +10,8 @@ from rich.console import Console
 from phasorkit.analysis.sheet import capacitor_table
 from phasorkit.commands import sheet_tables as tables
 from phasorkit.indicators.base import Indicator
-from phasorkit.quantities import render
+from phasorkit.parts import nearest, series_values
+from phasorkit.quantities import code, render
 
 UNITS = {"ohm": "Ω", "farad": "F", "henry": "H", "volt": "V", "ampere": "A", "watt": "W"}
 
@@ -108,9 +110,30 @@ def _ratings(console: Console, data: dict[str, Any]) -> None:
     for r in data["ratings"]:
         if r["kind"] != "R" and r["remark"]:
             console.print(f"{r['name']}: {r['remark']}.")
+    for r in data["ratings"]:
+        if r["kind"] == "C" and (sold := _neighbours(r["each_value"])):
+            console.print(_not_sold(r, sold))
     for d in data["discharge"]:
         console.print(_discharge(d))
     console.print(" ".join(data["remarks"]) + "\n")
+
+
+def _neighbours(farad: float) -> tuple[float, float] | None:
+    """The E12 values below and above [F]; None for one that is sold (E24)."""
+    if abs(float(nearest(farad, "E24")) / farad - 1) < 1e-6:
+        return None
+    decade = floor(log10(farad))
+    sold = sorted(float(f"{v:g}e{p}") for p in (decade - 1, decade, decade + 1) for v in series_values("E12"))
+    return max(v for v in sold if v <= farad), min(v for v in sold if v > farad)
+
+
+def _not_sold(r: dict[str, Any], sold: tuple[float, float]) -> str:
+    low, high = (code(v) for v in sold)
+    if r["pieces"] == 1:
+        return f"{r['name']}: {code(r['each_value'])} is no usual value; size again with --capacitor {low} or {high}."
+    whole = (code(v / r["pieces"]) for v in sold)
+    pairs = " or ".join(f"{one} ({r['pieces']} × {each})" for one, each in zip(whole, (low, high), strict=True))
+    return f"{r['name']}: {code(r['each_value'])} is no usual value; size again with --capacitor {pairs}."
 
 
 def _discharge(d: dict[str, Any]) -> str:
