@@ -7,6 +7,7 @@ counting of isolated systems by line voltage are from memory (IEC 60479-1, IEC 6
 from __future__ import annotations
 
 import json
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -131,3 +132,14 @@ def test_a_coil_is_written_in_henry(capsys) -> None:
     lamp = ["--lamp-voltage", "230", "--lamp-power", "15"]
     assert main(["size", "two-lamp-inductor", "--frequency", "50", "--line-voltage", "400", *lamp]) == 0
     assert "16R81" not in capsys.readouterr().out
+
+
+def test_readme_and_reference_page_warn_too() -> None:
+    """Who reads no sheet is told of the live tip, and for which earthing the touch current holds."""
+    root = Path(__file__).parents[1]
+    readme = " ".join((root / "README.md").read_text(encoding="utf-8").replace(">", "").split())
+    assert "A loose probe is alive through the circuit while another is on" in readme
+    page = (root / "lessons" / "reference-wiring.md").read_text(encoding="utf-8")
+    probe = circuit("touch-probe").sized(capacitance=2.2e-9, frequency=50, line_voltage=400)
+    assert probe.touch_current("corner")[0] > probe.touch_current()[0]
+    assert "That is on a star-earthed supply" in page
