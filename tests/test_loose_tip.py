@@ -7,15 +7,18 @@ counting of isolated systems by line voltage are from memory (IEC 60479-1, IEC 6
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
 from example_circuits import NAMES, example
 
+from phasorkit.analysis.body_path import ON_EARTH, body_path, worst_touch
 from phasorkit.analysis.loose_tip import LET_GO, loose_tip_caution, loose_tips
 from phasorkit.analysis.ratings import impulse, remarks
 from phasorkit.cli import main
+from phasorkit.draw.body_path import describe
 from phasorkit.indicators import circuit
 
 PHASE = 1.1 * 400 / np.sqrt(3)
@@ -143,3 +146,13 @@ def test_readme_and_reference_page_warn_too() -> None:
     probe = circuit("touch-probe").sized(capacitance=2.2e-9, frequency=50, line_voltage=400)
     assert probe.touch_current("corner")[0] > probe.touch_current()[0]
     assert "That is on a star-earthed supply" in page
+
+
+def test_the_body_app_does_not_reassure_on_a_corner_earthed_supply() -> None:
+    """Where the unseen conductor L3 is earthed both probes and K lie further from earth (geometry)."""
+    probe = circuit("touch-probe").sized(capacitance=4.7e-9, frequency=50, line_voltage=400)
+    corner = replace(probe.supply(), earthing="corner")
+    l2_earthed, l3_earthed = (worst_touch(probe, corner.moved_round(k))[0] for k in (0, 2))
+    assert l3_earthed > l2_earthed
+    assert "With L3 earthed instead it is more." in describe(body_path(probe, corner), ON_EARTH)
+    assert "instead" not in describe(body_path(probe, probe.supply()), ON_EARTH)
