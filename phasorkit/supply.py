@@ -184,6 +184,11 @@ class Supply:
         partner = {probe: other, other: probe}
         return replace(self, probes=tuple(sorted((partner.get(p, p), touched) for p, touched in self.probes)))
 
+    def moved_round(self, steps: int) -> Supply:
+        """Every probe laid `steps` conductors further on: the sequence stays; what is earthed lies under another."""
+        turned = {c: CONDUCTORS[(k + steps) % len(CONDUCTORS)] for k, c in enumerate(CONDUCTORS)}
+        return replace(self, probes=tuple((p, turned.get(touched, touched)) for p, touched in self.probes))
+
     def dead(self) -> Supply:
         """All three conductors dead: every probe touches 0 V."""
         return replace(self, lost=tuple((name, "zero") for name in CONDUCTORS))

@@ -167,18 +167,21 @@ def chain(record: RatingRecord, series: str = "E24") -> tuple[float, ...]:
     return min(sets, key=off)
 
 
-def impulse(line_voltage: float) -> float:
+def impulse(line_voltage: float, *, star_earthed: bool = True) -> float:
     """Impulse that a system may bring [V peak], overvoltage category III, by its volts to neutral.
 
-    ValueError above 1000 V to neutral.
+    An isolated or corner-earthed system counts by its line voltage (IEC 60664-1, annex B, from memory).
 
-    >>> impulse(400), impulse(690)
-    (4000, 6000)
+    ValueError above 1000 V of what counts.
+
+    >>> impulse(400), impulse(690), impulse(690, star_earthed=False)
+    (4000, 6000, 8000)
     """
+    share = sqrt(3) if star_earthed else 1.0
     for limit, peak in IMPULSES:
-        if line_voltage / sqrt(3) <= limit:
+        if line_voltage / share <= limit:
             return peak
-    raise ValueError(f"line_voltage must be at most {1000 * sqrt(3):.0f} V rms, got {line_voltage!r}")
+    raise ValueError(f"line_voltage must be at most {1000 * share:.0f} V rms, got {line_voltage!r}")
 
 
 def remarks(indicator: Indicator) -> tuple[str, ...]:
@@ -193,11 +196,12 @@ def remarks(indicator: Indicator) -> tuple[str, ...]:
     if any(r.kind == "C" and r.pieces > 1 for r in records):
         said.append("Capacitors in series share the volts by their values: same make, close tolerance, some margin.")
     if indicator.line_voltage > EXTRA_LOW:
-        peak = impulse(indicator.line_voltage)
+        star, other = (impulse(indicator.line_voltage, star_earthed=star) / 1000 for star in (True, False))
         said += [
-            f"A pulse of up to {peak / 1000:g} kV may come with this system at overvoltage category III (IEC 60664-1, "
-            "from memory). Film resistors in series share a pulse; one alone flashes over at some 500 to 1000 V "
-            "(common practice). Lay a chain in one line, never side by side, so that a pulse cannot jump over it.",
+            f"A pulse of up to {star:g} kV may come with this system at overvoltage category III, {other:g} kV if it "
+            "is isolated or corner earthed (IEC 60664-1, from memory). Film resistors in series share a pulse; one "
+            "alone flashes over at some 500 to 1000 V (common practice). Lay a chain in one line, never side by side, "
+            "so that a pulse cannot jump over it.",
             "Fused or resistor-protected probes, leads and case for the voltage and category in force (IEC 61010-031).",
         ]
     return tuple(said)

@@ -161,10 +161,12 @@ def _touch(indicator: Indicator) -> list[str]:
     if not facts:
         return []
     worst, limit = (render(facts[key], "A", digits=2) for key in ("worst_touch_current_ampere", "touch_limit_ampere"))
+    corner = render(facts["corner_touch_current_ampere"], "A", digits=2)
     verdict = "within" if facts["safe"] else "**above: do not build it**; the limit is"
     return [
         f"Touch current through a body of 0 Ω, worst over all single faults at 110 % voltage: {worst} "
         f"({facts['worst_touch_fault']}), {verdict} {limit} (IEC 61010-1, from memory: the edition in force decides). "
+        f"That is on a star-earthed supply; on one that is corner earthed, or isolated with an earth fault: {corner}. "
         "On the bench a resistor plays the body, never a person.\n"
     ]
 

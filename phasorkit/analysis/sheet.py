@@ -12,6 +12,7 @@ from phasorkit.analysis.faults import LIMITS, fault_table
 from phasorkit.analysis.harmonics import ASSUMES, harmonic_table
 from phasorkit.analysis.lamp_in_time import in_time_table, lamps_switch
 from phasorkit.analysis.loading import METERS, lamp_loading, loading_table
+from phasorkit.analysis.loose_tip import loose_tip_caution, loose_tips
 from phasorkit.analysis.margins import Margins
 from phasorkit.analysis.monte_carlo import monte_carlo
 from phasorkit.analysis.ratings import chain, ratings, remarks
@@ -69,6 +70,7 @@ def sheet(indicator: Indicator, *, series: str = "E24") -> dict[str, Any]:
         **figures,
         **indicator.safety(),
         "preferred_ohm": rounded.figures()["resistance_ohm"],
+        "filament": getattr(indicator, "filament", None) is not None,
         "lamps": [
             {"name": lamp.name, "between": [lamp.a, lamp.b], "dark_below": lamp.dark_below, "lit_above": lamp.lit_above}
             for lamp in indicator.lamps
@@ -87,6 +89,8 @@ def sheet(indicator: Indicator, *, series: str = "E24") -> dict[str, Any]:
         "wiring": [asdict(r) for r in wiring_table(indicator)],
         "other_states": [asdict(r) for r in other_states(indicator)],
         "wiring_assumes": assumptions(indicator.supply(), indicator),
+        "loose_tips": [asdict(r) for r in loose_tips(indicator)],
+        "loose_tip_caution": loose_tip_caution(indicator),
         "caution": f"{DARK_IS_NO_PROOF} {WHO_MAY}",
     }
 

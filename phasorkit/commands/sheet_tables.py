@@ -23,11 +23,11 @@ def parts(data: dict[str, Any]) -> Table:
             part["name"],
             "–".join(part["between"]),
             render(part["value"], part["unit"]),
-            code(part["preferred"]),
+            _bought(part, data),
             *(f"{part['volts'][s]:.1f}" for s in SEQUENCES),
             f"{part['worst_volts']:.0f}",
             f"{part['worst_volts_peak']:.0f}",
-            f"{1000 * part['worst_watts']:.1f}" if part["kind"] == "R" else "",
+            _milliwatts(part["worst_watts"]) if part["kind"] == "R" else "",
         )
     return table
 
@@ -40,7 +40,7 @@ def ratings(data: dict[str, Any]) -> Table:
             r["name"],
             f"{r['volts']:.0f}",
             f"{r['volts_peak']:.0f}",
-            f"{1000 * r['watts']:.0f}" if r["kind"] == "R" else "",
+            _milliwatts(r["watts"]) if r["kind"] == "R" else "",
             _pieces(r),
             r["buy"],
             f"{r['rated_volts']:.0f}" if r["rated_volts"] else "",
@@ -152,6 +152,13 @@ def _table(title: str, columns: Sequence[str]) -> Table:
     return table
 
 
+def _bought(part: dict[str, Any], data: dict[str, Any]) -> str:
+    """Code of the value; a coil with its unit; nothing for a filament lamp, which is bought by volts and watts."""
+    if data["filament"] and part["name"] in {lamp["name"] for lamp in data["lamps"]}:
+        return ""
+    return render(part["preferred"], "H") if part["kind"] == "L" else code(part["preferred"])
+
+
 def _pieces(rating: dict[str, Any]) -> str:
     """``3 × 130k``, ``91k + 3 × 100k``, ``4n7``; how many where the kind says the rest."""
     values = rating["chain"]
@@ -166,6 +173,12 @@ def _pieces(rating: dict[str, Any]) -> str:
 def _volts(volts: float) -> str:
     """Three digits are enough; dust is zero."""
     return f"{volts:.0f}" if volts >= 100 else f"{volts:.3g}" if volts >= 0.05 else "0"
+
+
+def _milliwatts(watts: float) -> str:
+    """Three digits: a lamp's watts are not known to a tenth of a milliwatt."""
+    milli = float(f"{1000 * watts:.3g}")
+    return f"{milli:.0f}" if milli >= 100 else f"{milli:.3g}" if milli >= 0.05 else "0"
 
 
 def _verdict(said: str, verdict: str) -> str:

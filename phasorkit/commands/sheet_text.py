@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import floor, log10
 from typing import Any
 
 from rich.console import Console
@@ -9,7 +10,8 @@ from rich.console import Console
 from phasorkit.analysis.sheet import capacitor_table
 from phasorkit.commands import sheet_tables as tables
 from phasorkit.indicators.base import Indicator
-from phasorkit.quantities import render
+from phasorkit.parts import nearest, series_values
+from phasorkit.quantities import code, render
 
 UNITS = {"ohm": "Ω", "farad": "F", "henry": "H", "volt": "V", "ampere": "A", "watt": "W"}
 
@@ -36,7 +38,13 @@ def print_sheet(indicator: Indicator, data: dict[str, Any]) -> None:
         "reading with two conductors exchanged.\n"
     )
     console.print(tables.faults(data))
-    console.print(f"Limits: {data['single_faults_assume']}.\n")
+    if any(r["touch_ampere"] is not None for r in data["single_faults"]):
+        console.print(f"Limits: {data['single_faults_assume']}.\n")
+    else:
+        console.print(
+            "Safe: no other part above its rated volts or its full rated watts, at 110 % of voltage. Nobody is part of "
+            "this circuit: the word says nothing of touching it; see the loose tip above.\n"
+        )
     if any(given.name == "capacitance" for given in indicator.inputs):
         console.print(tables.capacitors(capacitor_table(indicator, series=data["series"]), data["series"]))
     console.print(f"[bold]Caution.[/bold] {data['caution']}\n")
@@ -50,15 +58,36 @@ def _head(console: Console, indicator: Indicator, data: dict[str, Any]) -> None:
         console.print(f"[bold]DO NOT BUILD IT[/bold]: a touch current of {_touch(data)}")
     elif "safe" in data:
         console.print(f"Touch current: {_touch(data)}")
+    console.print(f"[bold]Loose tip.[/bold] {data['loose_tip_caution']}")
     for key, value in indicator.figures().items():
         words, _, unit = key.rpartition("_")
         console.print(f"{words.replace('_', ' ')}: {render(value, UNITS[unit])}")
-    console.print(f"preferred resistance ({data['series']}): {render(data['preferred_ohm'], 'Ω')}\n")
+    if not data["filament"]:
+        console.print(f"preferred resistance ({data['series']}): {render(data['preferred_ohm'], 'Ω')}")
+    if data.get("smallest_capacitor_farad", 0.0) > _capacitance(data):
+        console.print("This capacitor is smaller than the smallest that makes an LED plainly visible: expect it faint.")
+    console.print()
+
+
+def _capacitance(data: dict[str, Any]) -> float:
+    """The capacitor of the sheet [F]; the largest where it has several, 0 where it has none."""
+    return max((float(part["value"]) for part in data["parts"] if part["kind"] == "C"), default=0.0)
 
 
 def _touch(data: dict[str, Any]) -> str:
+    """Current and limit in words, and what another earthing makes of them."""
+    if data["return_path"] == "neutral":
+        return "no pad to touch; the neutral lead is a probe like the others, and its loose tip is alive."
     current, limit = (render(data[key], "A") for key in ("worst_touch_current_ampere", "touch_limit_ampere"))
-    return f"{current} at worst ({data['worst_touch_fault']}); limit {limit}, see the faults below."
+    text = (
+        f"{current} at worst ({data['worst_touch_fault']}; star-earthed supply); limit {limit}, see the faults below."
+    )
+    corner = data["corner_touch_current_ampere"]
+    if corner <= data["touch_limit_ampere"]:
+        return text
+    return (
+        f"{text} NOT FOR a supply that is corner earthed, or isolated with an earth fault: {render(corner, 'A')} there."
+    )
 
 
 def _ratings(console: Console, data: dict[str, Any]) -> None:
@@ -73,12 +102,38 @@ def _ratings(console: Console, data: dict[str, Any]) -> None:
         "voltage; resistors use half their rated watts. "
         f"Worst volts: {'; '.join(worst)}."
     )
+    if any(r["kind"] == "R" and len(set(r["chain"])) > 1 for r in data["ratings"]):
+        console.print(
+            "A chain makes up the exact value, closer than the one preferred value of the parts table, which the lamp "
+            "volts marked bought and built are for."
+        )
     for r in data["ratings"]:
         if r["kind"] != "R" and r["remark"]:
             console.print(f"{r['name']}: {r['remark']}.")
+    for r in data["ratings"]:
+        if r["kind"] == "C" and (sold := _neighbours(r["each_value"])):
+            console.print(_not_sold(r, sold))
     for d in data["discharge"]:
         console.print(_discharge(d))
     console.print(" ".join(data["remarks"]) + "\n")
+
+
+def _neighbours(farad: float) -> tuple[float, float] | None:
+    """The E12 values below and above [F]; None for one that is sold (E24)."""
+    if abs(float(nearest(farad, "E24")) / farad - 1) < 1e-6:
+        return None
+    decade = floor(log10(farad))
+    sold = sorted(float(f"{v:g}e{p}") for p in (decade - 1, decade, decade + 1) for v in series_values("E12"))
+    return max(v for v in sold if v <= farad), min(v for v in sold if v > farad)
+
+
+def _not_sold(r: dict[str, Any], sold: tuple[float, float]) -> str:
+    low, high = (code(v) for v in sold)
+    if r["pieces"] == 1:
+        return f"{r['name']}: {code(r['each_value'])} is no usual value; size again with --capacitor {low} or {high}."
+    whole = (code(v / r["pieces"]) for v in sold)
+    pairs = " or ".join(f"{one} ({r['pieces']} × {each})" for one, each in zip(whole, (low, high), strict=True))
+    return f"{r['name']}: {code(r['each_value'])} is no usual value; size again with --capacitor {pairs}."
 
 
 def _discharge(d: dict[str, Any]) -> str:

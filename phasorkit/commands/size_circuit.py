@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import re
 import sys
 from typing import Any
 
@@ -45,7 +46,7 @@ def run(given: argparse.Namespace) -> int:
         exact = sized(kind, vars(given))
         data = sheet(exact, series=given.series)
     except ValueError as problem:
-        given.fail(str(problem))
+        given.fail(_by_option(str(problem), kind))
     if given.json:
         json.dump(data, sys.stdout, ensure_ascii=False, indent=2, allow_nan=False)
         print()
@@ -54,6 +55,14 @@ def run(given: argparse.Namespace) -> int:
 
         print_sheet(exact, data)
     return 0
+
+
+def _by_option(problem: str, kind: type[Indicator]) -> str:
+    """The same line with the options of the command line where it names arguments of the library."""
+    for given in kind.inputs:
+        if isinstance(given, Given):
+            problem = re.sub(rf"\b(?:an? )?{given.name}(?= \[)", given.option, problem)
+    return problem
 
 
 def sized(kind: type[Indicator], texts: dict[str, Any]) -> Indicator:

@@ -58,12 +58,13 @@ def describe(path: BodyPath, stance: str) -> str:
     now = "Nothing flows through the person" if path.current == 0 else (
         f"{milliamps(path.current)} flow through the person"
     )  # fmt: skip
+    other = " With L3 earthed instead it is more." if supply.earthing == "corner" and not lost else ""
     verdict = "within" if path.worst <= path.limit else "ABOVE"
     return (
         f"Sequence {words.sequence(supply.sequence)}, {_EARTHINGS[supply.earthing]}{lost}; person {stance}. "
         f"Lamp H1 has {words.volts(path.lamp_volts)}{place}: {words.STATE_WORDS.get(path.lamp, path.lamp)}. {now}. "
         f"Worst single fault ({path.worst_fault}), body of 0 Ω, 110 %: {milliamps(path.worst)}, {verdict} the limit of "
-        f"{milliamps(path.limit)}."
+        f"{milliamps(path.limit)}.{other}"
     )
 
 

@@ -21,7 +21,6 @@ from phasorkit.indicators.base import (
 from phasorkit.lamps import Lamp
 from phasorkit.network import SHORT, Element, Network
 from phasorkit.parts import series_values
-from phasorkit.supply import Supply
 
 TOUCH_LIMIT = 0.5e-3
 """Steady touch current allowed [A rms] (IEC 61010-1 for measuring equipment, normal condition, from memory).
@@ -91,9 +90,6 @@ class TouchProbe(SingleLamp):
     inputs: ClassVar[tuple[Given | Choice, ...]] = (CAPACITOR, FREQUENCY, LINE_VOLTAGE, RETURN)
     resistances: ClassVar[tuple[str, ...]] = ("resistance", "half")
     no_parts: ClassVar[tuple[str, ...]] = ("RB", "CB")
-    also_needed: ClassVar[tuple[str, ...]] = (
-        "H1: glow lamp without built-in resistor; a touch pad of metal, insulated from everything but R6.",
-    )
     roles: ClassVar[dict[str, str]] = {
         "R1": "L1 leg, first half",
         "R2": "L1 leg, second half",
@@ -153,15 +149,22 @@ class TouchProbe(SingleLamp):
         return Network((*legs, *body))
 
     @property
+    def also_needed(self) -> tuple[str, ...]:  # type: ignore[override]
+        """The lamp, and what the way back needs."""
+        back = "a touch pad of metal, insulated from everything but R6" if self.return_path == "pad" else "no touch pad"
+        return (f"H1: glow lamp without built-in resistor; {back}.",)
+
+    @property
     def lamps(self) -> tuple[Lamp, ...]:
         """One glow lamp between K and the resistors to the pad."""
         return (Lamp("H1", "K", "G"),)
 
-    def touch_current(self) -> tuple[float, str]:
+    def touch_current(self, earthing: str = "star") -> tuple[float, str]:
         """Largest steady current through a body of 0 Ω [A rms] and the fault that gives it.
 
         Worst over both sequences, without fault and with every single part open or shorted, at 110 % of nominal
-        voltage, the lamp taken as a short.
+        voltage, the lamp taken as a short; ``corner`` earthed (or isolated with an earth fault) also over which of the
+        three conductors is earthed.
         """
         if self.return_path == "neutral":
             return 0.0, "none: the lamp returns to neutral"
@@ -170,8 +173,11 @@ class TouchProbe(SingleLamp):
         for name in ("R1", "R2", "R3", "R4", "C1", "R5", "R6"):
             cases |= {f"{name} shorted": direct.shorted(name), f"{name} open": direct.opened(name)}
         known = [
-            Supply(line_voltage=OVERVOLTAGE * self.line_voltage, frequency=self.frequency, sequence=s).sources()
+            replace(self.supply(s), line_voltage=OVERVOLTAGE * self.line_voltage, earthing=earthing)
+            .moved_round(steps)
+            .sources()
             for s in SEQUENCES
+            for steps in (range(1) if earthing == "star" else range(3))
         ]
         both = {node: np.stack([sources[node] for sources in known]) for node in known[0]}
         currents = {
@@ -188,7 +194,9 @@ class TouchProbe(SingleLamp):
             "safe": current <= TOUCH_LIMIT,
             "worst_touch_current_ampere": current,
             "worst_touch_fault": fault,
+            "corner_touch_current_ampere": self.touch_current("corner")[0],
             "touch_limit_ampere": TOUCH_LIMIT,
+            "return_path": self.return_path,
         }
 
     def figures(self) -> dict[str, float]:
