@@ -157,7 +157,7 @@ def _table(records: Sequence[WiringRecord], indicator: Indicator) -> str:
 
 def _touch(indicator: Indicator) -> list[str]:
     """The safety verdict of a circuit that a person is part of; nothing for the others."""
-    facts = indicator.safety()
+    facts = indicator.safety() | indicator.safety_elsewhere()
     if not facts:
         return []
     worst, limit = (render(facts[key], "A", digits=2) for key in ("worst_touch_current_ampere", "touch_limit_ampere"))

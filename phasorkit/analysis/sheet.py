@@ -69,6 +69,7 @@ def sheet(indicator: Indicator, *, series: str = "E24") -> dict[str, Any]:
         "series": series,
         **figures,
         **indicator.safety(),
+        **indicator.safety_elsewhere(),
         "preferred_ohm": rounded.figures()["resistance_ohm"],
         "filament": getattr(indicator, "filament", None) is not None,
         "lamps": [

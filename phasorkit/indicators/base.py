@@ -220,6 +220,10 @@ class Indicator(ABC):
         """Verdict for the sheet where a person is part of the circuit (``safe`` and its figures); empty elsewhere."""
         return {}
 
+    def safety_elsewhere(self) -> dict[str, Any]:
+        """Figures beside `safety` for other earthings than the star point's; empty where no person is in it."""
+        return {}
+
     def supply(self, sequence: str = "123") -> Supply:
         """The nominal supply in one sequence."""
         return Supply(line_voltage=self.line_voltage, frequency=self.frequency, sequence=sequence)

@@ -194,10 +194,13 @@ class TouchProbe(SingleLamp):
             "safe": current <= TOUCH_LIMIT,
             "worst_touch_current_ampere": current,
             "worst_touch_fault": fault,
-            "corner_touch_current_ampere": self.touch_current("corner")[0],
             "touch_limit_ampere": TOUCH_LIMIT,
             "return_path": self.return_path,
         }
+
+    def safety_elsewhere(self) -> dict[str, Any]:
+        """The touch current on a supply that is corner earthed, or isolated with an earth fault."""
+        return {"corner_touch_current_ampere": self.touch_current("corner")[0]}
 
     def figures(self) -> dict[str, float]:
         """Reactance, R, and each resistor to the pad [Ω]."""
