@@ -17,6 +17,7 @@ from phasorkit.analysis.margins import Margins, varied
 from phasorkit.analysis.monte_carlo import monte_carlo, sample_lamp_volts
 from phasorkit.analysis.tolerance import root_sum_square, sensitivities, tolerance_table
 from phasorkit.analysis.tolerance_classes import CAPACITOR_CLASSES, RESISTOR_CLASSES, classes
+from phasorkit.indicators import circuit
 from phasorkit.parts import TOLERANCE_LETTERS
 from phasorkit.supply import Supply
 
@@ -344,3 +345,18 @@ def test_samples_refused() -> None:
         harmonic(bridge.supply(), 0, share=0.1)
     with pytest.raises(ValueError, match="share must be positive"):
         harmonic(bridge.supply(), 5, share=0)
+
+
+def test_no_class_holds_what_is_not_told_as_built() -> None:
+    """R = 150 kΩ in the place of 184 kΩ leaves 57 V on the dark lamp, in its strike window: there is nothing to hold.
+
+    By hand: M halves the 690 V between L1 and L3, P parts L3–L2, turned by −60° in 1-2-3, as R to −jXc.
+    """
+    exact = circuit("divider-bridge").sized(capacitance=10e-9, frequency=50, line_voltage=690)
+    built = exact.with_preferred_values("E6")
+    xc = 1 / (2 * np.pi * 50 * 10e-9)
+    by_hand = abs(690 / 2 - 690 * np.exp(-1j * np.pi / 3) * 150e3 / (150e3 - 1j * xc))
+    assert float(built.on(built.supply("123")).lamp_volts[0]) == pytest.approx(by_hand)
+    assert 40 < by_hand < 90
+    assert any(record.holds for record in classes(exact))
+    assert not any(record.holds for record in classes(built))

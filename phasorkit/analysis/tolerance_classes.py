@@ -32,8 +32,8 @@ def classes(indicator: Indicator, *, margins: Margins | None = None) -> tuple[Cl
     """Every pair of classes that are sold, for resistors and for capacitors (or coils), and which are the loosest.
 
     The indication holds where, at every corner, each lamp that is dark as built stays below its window, and the two
-    readings (before and after exchanging two conductors) still name the sequence, if they do so as built. A pair is
-    among the loosest if it holds and no looser one does. Arguments as `tolerance_table`; of `margins` all but the
+    readings (before and after exchanging two conductors) still name the sequence; where they do not do so as built,
+    there is nothing to hold. A pair is among the loosest if it holds and no looser one does. Arguments as `tolerance_table`; of `margins` all but the
     classes themselves is kept.
 
     >>> from phasorkit.indicators import circuit
@@ -67,7 +67,7 @@ def _holds(indicator: Indicator, margins: Margins) -> tuple[float | None, bool]:
     ]
     stays = all(highest < limit for highest, limit in dark)
     tells = _tells(indicator, {s: [np.array(r.lamp_volts)] for s, r in built.items()})
-    holds = stays and (not tells or _tells(indicator, {s: _extremes(box, s) for s in SEQUENCES}))
+    holds = tells and stays and _tells(indicator, {s: _extremes(box, s) for s in SEQUENCES})
     return max((highest for highest, _ in dark), default=None), holds
 
 
