@@ -27,7 +27,7 @@ from phasorkit.widgets.controls import ValueControl, buttons, labelled, starts_a
 
 BODY = Given("body", "", "Ω", 1.0, 1e6, "body resistance")
 CHAIN = Given("chain", "", "Ω", 1e3, 1e8, "each resistor to the pad")
-_EARTHING_WORDS = {"star": "star point", "isolated": "nothing", "corner": "corner L2", "side": "mid L1–L2"}
+_EARTHING_WORDS = {"star": "star point", "isolated": "nothing", "corner": "corner L2", "side": "mid-side"}
 _THIRD = (("there", ""), ("lost", "zero"))
 
 
