@@ -36,7 +36,14 @@ LONGEST = 60
 _RKM = re.compile(r"[0-9]*[RrKkMGLpnuµμm][0-9]*|[0-9]+")
 _NUMBER = re.compile(r"[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]+)?")
 _GROUPED = re.compile(r"[+-]?[0-9]{1,3}([ \u00a0\u2009\u202f][0-9]{3})+(?![0-9])")
-_TIMES_TEN = re.compile(r"(?<=[0-9.])\s*[·*x×]\s*10\s*(?:(?:\^|\*\*)\s*([+-]?[0-9]+)|([⁺⁻]?[⁰¹²³⁴⁵⁶⁷⁸⁹]+))")
+_TIMES_TEN = re.compile(
+    r"(?<=[0-9.])\s*[·*x×]\s*10\s*(?:(?:\^|\*\*)\s*(?:([+-]?[0-9]+)|\(([+-]?[0-9]+)\))|([⁺⁻]?[⁰¹²³⁴⁵⁶⁷⁸⁹]+))"
+)
+_PREFIXES = {"pico": "p", "nano": "n", "micro": "u", "milli": "m", "kil": "k", "meg": "M"}
+_IN_WORDS = re.compile(
+    r"(?<=[0-9.])\s*(pico|nano|micro|milli|kil(?=o)|meg)[oa]?(?=(?:ohm|farad|henr|volt|amp|watt|hertz|sec))",
+    re.IGNORECASE,
+)
 _RAISED = str.maketrans("⁺⁻⁰¹²³⁴⁵⁶⁷⁸⁹", "+-0123456789")
 _SCALED = re.compile(rf"{_NUMBER.pattern}|[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)\s*[TGMkKmuµμnp]")
 
@@ -74,7 +81,7 @@ def parse(text: str | float, unit: str, *, name: str = "value") -> float:
     Letter codes as in IEC 60062, where R marks the point of a resistance only; a capital ``K`` is read as kilo,
     ``u`` and both Greek letters as micro. Prefixes from pico to tera; rarer ones are taken for slips of the pen.
     A space between groups of three digits, and powers of ten, as in the SI brochure (9th edition, 5.4.4 and 5.4.5,
-    from memory): ``390 000``, ``4.7·10^-9``.
+    from memory): ``390 000``, ``4.7·10^-9``. A prefix in words goes with a unit in words: ``390 kilohms``.
 
     Examples
     --------
@@ -213,11 +220,12 @@ def _read(text: str, unit: str, name: str) -> float:
 
 
 def _one_word(body: str) -> str:
-    """Digits in groups of three, with a space between them, put together; a power of ten as ``e`` and exponent."""
+    """Digits in groups of three put together, a power of ten as ``e`` and exponent, a prefix in words as its letter."""
     grouped = _GROUPED.match(body)
     if grouped:
         body = re.sub(r"\s", "", grouped[0]) + body[grouped.end() :]
-    return _TIMES_TEN.sub(lambda found: "e" + (found[1] or found[2].translate(_RAISED)), body, count=1)
+    body = _IN_WORDS.sub(lambda found: _PREFIXES[found[1].casefold()], body)
+    return _TIMES_TEN.sub(lambda found: "e" + (found[1] or found[2] or found[3].translate(_RAISED)), body, count=1)
 
 
 def _decimal_point(body: str, text: str, unit: str, name: str) -> str:

@@ -22,6 +22,9 @@ pytestmark = pytest.mark.browser
 
 OURS = (".jp-MarkdownOutput", ".jp-OutputArea-output")
 THEIRS = (".noUi-handle",)
+CUT_OFF = """[...document.querySelectorAll('.jp-OutputArea-output button')]
+    .filter(b => b.scrollWidth > b.clientWidth).map(b => b.textContent)"""
+"""Words of buttons that are wider than their button: ipywidgets ends them with dots."""
 CHANGED = "before => document.querySelector('.jp-OutputArea-output figure svg')?.outerHTML !== before"
 
 
@@ -47,6 +50,7 @@ def test_a_lesson_as_run_has_no_serious_finding(path: Path, page: Any, lab: Any)
     pictures = sum(1 for cell in read(path).cells if cell.cell_type == "code" and shows_picture(cell))
     page.wait_for_function("n => document.querySelectorAll('.jp-OutputArea-output figure').length >= n", arg=pictures)
     assert_nothing_serious(findings(page, include=OURS, exclude=THEIRS))
+    assert page.evaluate(CUT_OFF) == [], "buttons whose words do not fit"
 
 
 def test_the_handles_left_out_lack_a_name_and_nothing_else(page: Any, lab: Any) -> None:

@@ -225,3 +225,18 @@ def test_no_list_stops_a_check(design: dict[str, Any], brief: Brief) -> None:
         mark = judge(CAPSTONE, brief, name, {name: design})
         assert 0 <= mark.points <= check.points
         assert mark.text
+
+
+def test_a_capacitor_that_fails_in_a_fault_is_not_blamed_on_single_resistors() -> None:
+    """C1 at half its value has more ohms, so more of the leg's volts (Ohm's law): no piece of a resistor mends that."""
+    single = {"circuit": "touch pad", "R1 R2": "820k", "R3 R4": "430k", "R5 R6": "470k", "C1": "2n2",
+              "R kind": "0.25 W film", "R tolerance": 1, "C kind": "Y2 300 V", "C tolerance": 5}  # fmt: skip
+    pump = Brief("capstone", "n", "", (
+        ("job", values.PUMPS), ("line_voltage", 380.0), ("frequency", 50.0), ("frequency_off", 1.0),
+        ("closest_capacitor", 5.0),
+    ))  # fmt: skip
+    mark = mark_of(pump, "faults", single)
+    assert "C1 drifted to half: C1 above its rating" in mark.text
+    assert "one piece alone" not in mark.text
+    assert "kind for more volts" in mark.text
+    assert mark_of(pump, "faults", {**single, "C kind": "Y1 500 V"}).points == 3.0

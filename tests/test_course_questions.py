@@ -122,3 +122,11 @@ def test_the_lessons_questions_are_well_formed() -> None:
             else:
                 assert question.reply(question.value).startswith("Right.")
                 assert question.hint
+
+
+def test_a_decimal_comma_outside_quotes_is_told_so_and_no_error(capsys: pytest.CaptureFixture[str]) -> None:
+    """To Python 200,5 is two arguments (language reference, calls); a decimal comma is common practice."""
+    answer("98.side", 200, 5)
+    assert capsys.readouterr().out.startswith("Outside quotes a comma makes two numbers of one.")
+    answer("98.dark", "a", "b")
+    assert capsys.readouterr().out.startswith("Answer with one letter")

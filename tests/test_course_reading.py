@@ -37,12 +37,33 @@ BRIEF = Brief("toy", "n", "", (("x", 1.0),))
         (1500, "r/min", 1500.0),
         ("6 poles", "pieces", 6.0), ("3 resistors", "pieces", 3.0), ("zero", "V", 0.0), (" Zero ", "pieces", 0.0),
         ("±2%", "%", 2.0), ("± 2,5 %", "%", 2.5), ("+/-5 %", "%", 5.0), ("+-5%", "%", 5.0), ("-5 %", "%", -5.0),
+        ("3 Pieces", "pieces", 3.0), ("1 resistor", "pieces", 1.0), ("2 Poles", "pieces", 2.0), ("3.", "pieces", 3.0),
+        ("1500 RPM", "r/min", 1500.0), ("1500 min⁻¹", "r/min", 1500.0), ("1500/min", "r/min", 1500.0),
+        ("5 Percent", "%", 5.0), ("+ 5 %", "%", 5.0), ("± 5 %.", "%", 5.0),
+        ("390 kΩ.", "Ω", 390e3), ("390k.", "Ω", 390e3), ("400 V.", "V", 400.0), ("4,7 nF,", "F", 4.7e-9),
         ("10 %", "%", 10.0), ("10%", "%", 10.0), ("2,5 per cent", "%", 2.5), ("5 percent", "%", 5.0), (0.5, "%", 0.5),
     ],
 )  # fmt: skip
 def test_a_count_and_a_share_are_read(answer: PlainData, unit: str, value: float) -> None:
-    """With and without the word behind it."""
+    """With and without the word behind it, in any case, as a sentence ends (common practice; min⁻¹: ISO 80000-3)."""
     assert read_number(answer, unit) == value
+
+
+@pytest.mark.parametrize("answer", [[0, 39], [390, 0], [4, 7e-9], [173, 2]])
+def test_a_decimal_comma_outside_quotes_is_told_so(answer: PlainData) -> None:
+    """Python reads 0,39 as two numbers (language reference, expression lists); a decimal comma is common practice."""
+    found = read_number(answer, "Ω")
+    assert isinstance(found, Trouble)
+    assert found.slip == "a comma outside quotes"
+    assert "quotes" in found.words
+
+
+@pytest.mark.parametrize("answer", [[], [3], [1, 2, 3], ["1", "2"], [True, 2], [1, False], [1.5, 2]])
+def test_another_list_is_just_a_list(answer: PlainData) -> None:
+    """A comma leaves two numbers, and the first of them is a whole one."""
+    found = read_number(answer, "Ω")
+    assert isinstance(found, Trouble)
+    assert found.slip == "not a number"
 
 
 @pytest.mark.parametrize(

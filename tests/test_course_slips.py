@@ -131,3 +131,17 @@ def test_an_unexplained_answer_cannot_be_halved_in(name: str) -> None:
                 assert mark.outcome != RIGHT
                 said.add(mark.text)
     assert len(said) == 1
+
+
+@pytest.mark.parametrize("group", ["123", "132"])
+@pytest.mark.parametrize("name", ["bridge", "two-lamp", "touch-probe", "wiring"])
+def test_who_gives_one_sequence_twice_is_not_told_to_have_exchanged_them(name: str, group: str) -> None:
+    """The idea that the order of phases changes no volts: half of it is right (Kirchhoff), nothing was exchanged."""
+    exercise = task(name)
+    for brief in briefs(exercise, 5):
+        right = right_answers(exercise, brief)
+        twice = {s: right["volts"][group] for s in ("123", "132")}  # type: ignore[call-overload, index]
+        mark = judge(exercise, brief, "volts", with_answer(right, "volts", twice))
+        assert mark.slip
+        assert "have the two sequences exchanged" not in mark.text
+        assert "have them exchanged" not in mark.text

@@ -148,6 +148,20 @@ def test_no_picture_and_no_widget_state_is_stored(path: Path) -> None:
         assert not (cell.cell_type == "code" and shows_picture(cell) and cell.outputs), cell.id
 
 
+@each_lesson
+def test_what_a_cell_prints_is_stored_in_one_piece(path: Path) -> None:
+    """A slow cell's text comes in several messages (Jupyter protocol, stream); a page shows a gap between them."""
+    for cell in read(path).cells:
+        names = [o.name for o in cell.get("outputs", []) if o.output_type == "stream"]
+        assert len(names) == len(set(names)), cell.id
+
+
+def test_storing_joins_what_a_slow_cell_prints() -> None:
+    slow = "import time\nfor n in range(3):\n    print(n, flush=True)\n    time.sleep(0.5)"
+    after = stored(run(nbformat.v4.new_notebook(cells=[nbformat.v4.new_code_cell(slow)])))
+    assert [o.text for o in after.cells[0].outputs] == ["0\n1\n2\n"]
+
+
 def test_storing_drops_pictures_and_widget_state() -> None:
     cell = nbformat.v4.new_code_cell("import ipywidgets as w\nw.IntText(1)", metadata={"tags": ["nbval-ignore-output"]})
     after = stored(run(nbformat.v4.new_notebook(cells=[cell])))

@@ -14,7 +14,8 @@ from quantiphy import Quantity
 from phasorkit.quantities import UNITS, QuantityError, accepted, code, has_unit_or_prefix, parse, positive, render
 
 # Spellings met in the trade (common practice); spaces between groups of three digits and powers of ten as in the SI
-# brochure, 9th edition, 5.4.4 and 5.4.5 (from memory); IEC 60062 codes stand in tests/reference/codes.csv.
+# brochure, 9th edition, 5.4.4 and 5.4.5 (from memory); prefixes in words as there in table 7, "kilohm" and "megohm"
+# with one vowel as NIST SP 811, 9.3, has them (both from memory); IEC 60062 codes stand in tests/reference/codes.csv.
 READ = [
     ("390k", "Ω", 390e3), ("390 k", "Ω", 390e3), ("  390 k ", "Ω", 390e3), ("390K", "Ω", 390e3), ("390 kΩ", "Ω", 390e3),
     ("390 kΩ", "Ω", 390e3), ("390KΩ", "Ω", 390e3), ("390 kohm", "Ω", 390e3), ("390 kOhms", "Ω", 390e3),
@@ -31,6 +32,11 @@ READ = [
     (",5", "V", 0.5), (".5", "V", 0.5), ("5.", "V", 5), ("+5", "V", 5), ("0,470", "V", 0.47), ("390.000", "Ω", 390),
     ("390 000", "Ω", 390e3), ("390\u202f000 Ω", "Ω", 390e3), ("1 000,5 V", "V", 1000.5), ("4 700 pF", "F", 4.7e-9),
     ("-1 234 567", "V", -1234567), ("3.9·10^5", "Ω", 390e3), ("3,9 * 10**5 Ω", "Ω", 390e3), ("4.7×10⁻⁹ F", "F", 4.7e-9),
+    ("390 kilohms", "Ω", 390e3), ("390 kiloohm", "Ω", 390e3), ("0.39 megohm", "Ω", 390e3),
+    ("0,39 Megaohms", "Ω", 390e3), ("2 milliseconds", "s", 2e-3),
+    ("4.7 nanofarad", "F", 4.7e-9), ("4700 picofarads", "F", 4.7e-9), ("0.0047 microfarad", "F", 4.7e-9),
+    ("1.2 milliamps", "A", 1.2e-3), ("1.2 milliamperes", "A", 1.2e-3), ("0.4 kilovolts", "V", 400),
+    ("4.7*10^(-9)", "F", 4.7e-9), ("3.9 x 10^(5) ohms", "Ω", 390e3),
     ("4.7x10^-9", "F", 4.7e-9), ("4.7 · 10^−9", "F", 4.7e-9), ("346.4 V rms", "V", 346.4), ("231 Veff", "V", 231),
     (400, "V", 400), (4.7e-9, "F", 4.7e-9), (np.float64(50), "Hz", 50), (np.int64(50), "Hz", 50),
     (Fraction(1, 2), "V", 0.5),
@@ -44,6 +50,7 @@ REFUSED = [
     ("1e3k", "Ω"), ("4k7k", "Ω"), ("4n7 nF", "F"), ("390R", "F"), ("4R7", "V"),
     ("4L7", "H"),
     ("400 V", "Ω"), ("4.7 nF", "Ω"), ("390 kΩ", "F"), ("50 Hz", "V"), ("10 PF", "F"), ("390k 1%", "Ω"), ("١٢", "Ω"),
+    ("390 kilo", "Ω"), ("390 kilofarad", "Ω"), ("4k7 kilohm", "Ω"), ("3*10^(5", "Ω"), ("3*10^5)", "Ω"),
     ("４.７", "Ω"), ("inf", "V"), ("nan", "V"), ("1e400", "V"), (math.inf, "V"), (math.nan, "V"), (10**400, "V"),
     (True, "V"), (None, "V"), (1j, "V"), (b"5", "V"), ([5], "V"), (np.array([1, 2]), "V"),
 ]  # fmt: skip

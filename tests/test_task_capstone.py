@@ -169,3 +169,10 @@ def test_a_circuit_that_the_job_rules_out_earns_marks_for_buying_and_lamps_only(
     marks = {name: mark_of(brief, name, design) for name in CHECKS}
     assert {name for name, m in marks.items() if m.text == words and m.points == 0} == SOUND
     assert sum(m.points for m in marks.values()) <= 8
+
+
+@pytest.mark.parametrize(("key", "value"), [("R tolerance", "one"), ("C tolerance", 0.05)])
+def test_a_tolerance_that_cannot_be_read_is_named(key: str, value: PlainData) -> None:
+    """Two tolerances stand in one list (IEC 60062 marks resistors and capacitors alike): the words say which."""
+    mark = mark_of(WORKSHOP, "shop", {**NULL, key: value})
+    assert mark.text.startswith(f"{key}: ")

@@ -161,3 +161,12 @@ def test_what_apprentices_handed_in_is_named(name: str, answer: PlainData, slip:
     """Wrong ideas met when the exercise was worked from its text and its lesson alone; learner "me"."""
     mark = mark_of(name, answer)
     assert (mark.slip, mark.points) == (slip, 0.0)
+
+
+def test_a_leg_shared_evenly_is_not_called_an_exchange_only() -> None:
+    """Half on each part is the idea of two equal resistors; R and C stand at a right angle (lesson 05, part 2)."""
+    half: PlainData = {s: dict.fromkeys(("R1", "C1", "C2", "R2"), ME.line_voltage / 2) for s in ("123", "132")}
+    mark = mark_of("volts", half)
+    assert (mark.points, mark.slip) == (2.0, "R and C of a leg exchanged")
+    assert "evenly" in mark.text
+    assert "right angle" in mark.text

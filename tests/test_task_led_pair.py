@@ -235,3 +235,12 @@ def test_wrong_shares_in_the_heat_are_named() -> None:
     once = 1.496 * (1.1 * ME.line_voltage / math.sqrt(3)) ** 2 / xc
     mark = mark_of("heat", once)
     assert (mark.points, mark.slip) == (1.0, "the share of the branch not squared")
+
+
+def test_two_steps_left_out_at_once_are_named() -> None:
+    """A share of the phase voltage over Xc and no more: nominal, in rms (Ohm's law). So for the heat, no share."""
+    xc, phase = 1 / (2 * math.pi * ME.frequency * ME.capacitance), ME.line_voltage / math.sqrt(3)
+    mark = mark_of("currents", {"bright": 1.496 * phase / xc, "dim": 0.401 * phase / xc})
+    assert (mark.points, mark.slip) == (1.0, "the nominal voltage, in rms")
+    assert "peak" in mark.text
+    assert mark_of("heat", phase**2 / xc).slip == "the nominal phase voltage without a share"

@@ -264,3 +264,32 @@ def test_a_doubled_current_and_k_in_the_middle_are_named() -> None:
     middle: PlainData = {**right, "C1": right["C1"] * 0.5 * math.sqrt(3)}  # type: ignore[dict-item, call-overload, index, operator]
     mark = mark_of("current", middle)
     assert (mark.points, mark.slip) == (4.5, "K in the middle between L1 and L2")
+
+
+def test_an_empty_reading_is_not_told_to_be_the_other_sequence() -> None:
+    """A stall that names nothing: either sequence is believed too early (lesson 10, part 8; common practice)."""
+    empty = [n for n in values.READINGS if RIGHT_ONES["readings"][n] == "nothing"]  # type: ignore[call-overload, index]
+    assert len(empty) == 2
+    for sequence in ("1-2-3", "1-3-2"):
+        mark = mark_of("readings", {**RIGHT_ONES["readings"], **dict.fromkeys(empty, sequence)})  # type: ignore[dict-item]
+        assert (mark.points, mark.slip) == (2.0, "a reading believed that proves nothing")
+        assert "exchanged. With the probes" not in mark.text
+
+
+def test_no_volts_in_both_sequences_is_not_called_an_exchange() -> None:
+    """The words fit whoever gives one value to both sequences: it is right for one of them (Kirchhoff)."""
+    phase = ME.line_voltage / math.sqrt(3)
+    for volts in (0, phase):
+        text = mark_of("volts", {"123": {"lamp": volts}, "132": {"lamp": volts}}).text
+        assert "other sequence" in text
+        assert "you have the two sequences exchanged" not in text.casefold()
+
+
+def test_one_resistor_of_the_chain_and_a_peak_are_named() -> None:
+    """Without a fault both stand in the way (Ohm's law); the limit is an rms value (IEC 61010-1, from memory)."""
+    right = RIGHT_ONES["current"]
+    one: PlainData = {**right, "none": right["R5"]}  # type: ignore[dict-item, call-overload, index]
+    mark = mark_of("current", one)
+    assert (mark.points, mark.slip) == (4.0, "one resistor of the chain counted")
+    peak = math.ceil(math.sqrt(2) * values.needed(ME)) + 1
+    assert mark_of("resistors", peak).slip == "peak for rms"

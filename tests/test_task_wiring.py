@@ -320,6 +320,7 @@ def test_a_ring_of_terminals_may_begin_anywhere(one: PlainData, other: PlainData
         ("volts", {"123": {"open": "277 V", "neutral": 138.6}}, "another lead taken like L3", 0.5),
         ("terminals", {"neutral": {"B-C": 240, "C-A": 240}}, "the neutral taken for the middle of a side", 0),
         ("terminals", {"doubled": {"A-B": 0, "B-C": 0, "C-A": 480}}, "one conductor, seen at the wrong pair", 0.67),
+        ("terminals", {"doubled": {"A–B": 0, "B–C": 0, "C–A": 480}}, "one conductor, seen at the wrong pair", 0.67),
         ("swap", "L1 L2", "the capacitor's probe exchanged", 0),
         ("swap", "none", "any exchange trusted", 0),
         ("sockets", {"crane": 132, "kitchen": "undecided", "lights": "fault"},
@@ -335,3 +336,11 @@ def test_wrong_ideas_are_named(name: str, answer: PlainData, slip: str, points: 
     """What an apprentice with one wrong idea hands in; learner "me": kitchen is undecided, at lights a lead is off."""
     mark = mark_of(name, answer)
     assert (mark.slip, mark.points) == (slip, pytest.approx(points, abs=0.01))
+
+
+def test_one_value_for_both_sequences_is_not_called_an_exchange() -> None:
+    """On the neutral one value is right in one sequence; who gives it twice has exchanged nothing (Kirchhoff)."""
+    phase = ME.line_voltage / math.sqrt(3)
+    text = mark_of("volts", {"123": {"neutral": phase}, "132": {"neutral": phase}}).text
+    assert "other sequence" in text
+    assert "you have them exchanged" not in text

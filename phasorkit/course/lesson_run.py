@@ -46,7 +46,8 @@ def run_lesson(notebook: Any, *, folder: Path, system: str | None = None) -> Any
         for cell in (c for c in copy.cells if c.cell_type == "code"):
             cell.source = SWITCH.sub(f'SYSTEM = "{system}"', cell.source)
     resources = {"metadata": {"path": str(folder)}}
-    NotebookClient(copy, timeout=120, kernel_name="python3", resources=resources).execute()
+    client = NotebookClient(copy, timeout=120, kernel_name="python3", resources=resources, coalesce_streams=True)
+    client.execute()
     return copy
 
 

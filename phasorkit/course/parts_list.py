@@ -178,19 +178,19 @@ def _kinds(given: Mapping[str, PlainData]) -> tuple[Size, Size, float, float] | 
     if size is None or kind is None:
         words = "is not among the words of the list above: choose one of them, in quotes."
         return Trouble("no such kind", f"The {'R' if size is None else 'C'} kind {words}")
-    r, c = _percent(given["r tolerance"]), _percent(given["c tolerance"])
+    r, c = (_percent(name, given[name.casefold()]) for name in ("R tolerance", "C tolerance"))
     if isinstance(r, Trouble):
         return r
     return c if isinstance(c, Trouble) else (size, kind, r, c)
 
 
-def _percent(value: PlainData) -> float | Trouble:
+def _percent(name: str, value: PlainData) -> float | Trouble:
     bare = value.replace("±", "").replace("+-", "").strip() if isinstance(value, str) else value
     found = read_number(bare, "%")
     if isinstance(found, Trouble):
-        return Trouble(found.slip, f"Tolerance: {found.words}")
+        return Trouble(found.slip, f"{name}: {found.words}")
     if not 0.1 <= found <= 50:
-        return Trouble("no such tolerance", "Tolerance: write per cent, as it is printed on the part.")
+        return Trouble("no such tolerance", f"{name}: write per cent, as it is printed on the part.")
     return found
 
 

@@ -19,10 +19,11 @@ _NAMES = {
 }  # fmt: skip
 
 PLAIN_UNITS = {
-    "%": ("%", "percent", "per cent"), "pieces": ("pieces", "piece", "pcs", "poles", "resistors"),
-    "r/min": ("r/min", "rpm", "1/min"),
-}  # fmt: skip
-"""Units that take no prefix, with their spellings: a share in per cent, a count, a speed."""
+    "%": ("%", "percent", "per cent"),
+    "pieces": ("pieces", "piece", "pcs", "poles", "pole", "resistors", "resistor"),
+    "r/min": ("r/min", "rpm", "1/min", "/min", "min⁻¹"),
+}
+"""Units that take no prefix, with their spellings in small letters: a share in per cent, a count, a speed."""
 
 _PLAIN = re.compile(r"[+-]?[0-9.,\s]+([eE][+-]?[0-9]+)?")
 
@@ -73,6 +74,8 @@ def how_to_write(unit: str) -> str:
 
 
 def _parsed(answer: str | float, unit: str) -> float | None:
+    """The number, or None; a full stop or comma at the end is a habit of writing and no part of it."""
+    answer = answer.rstrip(" .,") if isinstance(answer, str) else answer
     try:
         value = _plain(answer, unit) if unit in PLAIN_UNITS else parse(answer, unit)
     except (ValueError, ArithmeticError):
@@ -84,7 +87,8 @@ def _plain(answer: str | float, unit: str) -> float:
     """A number without prefix, its unit written or left out."""
     body = answer
     if isinstance(answer, str):
-        body = re.sub(r"^(±|\+/?-)\s*", "", answer.strip()) if unit == "%" else answer.strip()
+        body = answer.strip().casefold()
+        body = re.sub(r"^(±|\+/?-|\+)\s*", "", body) if unit == "%" else body
         for spelling in PLAIN_UNITS[unit]:
             body = body.removesuffix(spelling).rstrip()
         if not _PLAIN.fullmatch(body):
@@ -107,6 +111,12 @@ def _strange(answer: PlainData, unit: str) -> Trouble:
     if isinstance(answer, dict) and answer.get("unreadable") == "complex":
         words = "A complex number is not wanted here: give its size (magnitude), a plain number."
         return Trouble("complex number", words)
+    if isinstance(answer, list) and [type(n) for n in answer] in ([int, int], [int, float]):
+        words = (
+            "Outside quotes a comma makes two numbers of one. Write a decimal point, or put the number in quotes; "
+            "between thousands write nothing."
+        )
+        return Trouble("a comma outside quotes", words)
     kind = {list: "a list", dict: "a dictionary or another object", bool: "True or False"}.get(
         type(answer), "an object"
     )

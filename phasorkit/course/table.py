@@ -137,7 +137,7 @@ class TableCheck(Check):
             where = [f"{e} in {_dashed(g)}" if g else e for (g, e), c in cells.items() if _told(c) == words]
             lines.append(f"{', '.join(where)}: {words}")
         if any(c.state == "wrong" and not c.finding for c in cells.values()):
-            lines.append(f"Not each wrong entry is one of the usual slips. {' '.join(self.hints[:1])}".rstrip())
+            lines.append(f"Not every wrong entry is one of the usual slips. {' '.join(self.hints[:1])}".rstrip())
         if followed:
             lines.append(follow_note(self.follows, whole=False))
         return "\n".join(lines)
@@ -154,7 +154,7 @@ class TableCheck(Check):
             key = str(group)[:20].replace("-", "").strip()
             if key in self.groups and isinstance(row, dict):
                 for name, value in row.items():
-                    entry = names.get(str(name)[:20].strip().casefold())
+                    entry = names.get(str(name)[:20].replace("–", "-").strip().casefold())
                     if entry:
                         found[key, entry] = value
         return found

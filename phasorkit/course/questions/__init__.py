@@ -147,7 +147,7 @@ def questions(lesson: str) -> dict[str, Question | NumberQuestion]:
     return {q.id: q for q in module.QUESTIONS}
 
 
-def answer(question: str, given: object) -> None:
+def answer(question: str, given: object, behind_comma: object = None) -> None:
     """Ask a lesson question, or answer it; prints text, always the same for the same call.
 
     Parameters
@@ -156,6 +156,8 @@ def answer(question: str, given: object) -> None:
         Its id, such as ``"05.why-dark"``.
     given : None, str or number
         None prints the question; a letter or a number prints what it shows.
+    behind_comma : optional
+        Nothing to fill in: what Python makes of the digits behind a decimal comma outside quotes. It is told so.
 
     Raises
     ------
@@ -166,6 +168,7 @@ def answer(question: str, given: object) -> None:
     if question not in known:
         raise KeyError(f"no question {question!r}; there are {', '.join(known)}")
     asked = known[question]
+    given = given if behind_comma is None else (given, behind_comma)
     print(asked.ask() if given is None else asked.reply(given))
 
 

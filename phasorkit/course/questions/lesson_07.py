@@ -185,8 +185,7 @@ CHECKS = (
             ),
             Choice(
                 "Symmetrical supply: all in order.",
-                "On a symmetrical supply the capacitor makes them *unlike*. Alike means that the capacitor does "
-                "nothing.",
+                "On a symmetrical supply the capacitor makes them UNLIKE. Alike means that the capacitor does nothing.",
             ),
             Choice(
                 "The shunts are too large.",

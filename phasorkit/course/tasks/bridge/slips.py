@@ -130,7 +130,7 @@ VOLTS_SLIPS = (
     ),
     Slip(
         "the sequences exchanged",
-        "You have the two sequences exchanged. In one of them P falls on M, in the other P lies on the far side of "
+        "This is the lamp in the other sequence. In one of them P falls on M, in the other P lies on the far side of "
         "L3–L2. Draw both, and remember that the current in the leg leads the voltage L3–L2.",
         _lamp_exchanged,
         must=True,

@@ -100,8 +100,8 @@ FAULTS = (
     Asks(
         v.FAULTS,
         1.0,
-        "One part fails, and another one goes above its full rating, or two readings name the wrong sequence. More "
-        "pieces in a row, or a stronger kind.",
+        "One part fails, and another one goes above its full rating, or two readings name the wrong sequence. A "
+        "resistor that suffers wants more pieces in a row or a stronger kind, a capacitor a kind for more volts.",
     ),
 )
 
@@ -148,8 +148,8 @@ TASK = Task(
                 "Look at the worst state, not at the one on the bench.",
                 "A piece in a row of equal ones has its share of the volts and of the watts; watts go with the square "
                 "of the volts.",
-                "With the lamp lit a divider resistor has nearly phase and half as much; a capacitor on doubled probes "
-                "nearly the line voltage; all of it at the top of the window.",
+                "With the lamp lit a divider resistor has nearly one and a half times the phase voltage; a capacitor "
+                "on doubled probes nearly the line voltage; all of it at the top of the window.",
             ),
             slips=mistakes.RATINGS,
         ),
@@ -167,7 +167,8 @@ TASK = Task(
             (
                 "Let one piece short: what do the other pieces of that resistor bear now?",
                 "The same volts now fall over fewer pieces: volts and watts of each go up.",
-                "Add a piece to each row, or take a stronger kind; then look at the case that is named.",
+                "Look at the case that is named, and at the part that suffers. A resistor wants more pieces in its row "
+                "or a stronger kind, a capacitor a kind for more volts.",
             ),
             slips=mistakes.FAULTS,
         ),

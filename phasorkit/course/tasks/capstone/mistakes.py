@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from math import sqrt
 
+from phasorkit.analysis.design_faults import try_faults
+from phasorkit.analysis.wiring import MISLEADING
 from phasorkit.course.model import Brief
 from phasorkit.course.parts_check import Mistake
 from phasorkit.course.parts_list import Listed
@@ -100,11 +102,22 @@ PERSON = (
     ),
 )
 
+
+def _falls_with_a_short(brief: Brief, listed: Listed) -> bool:
+    """Every resistor one piece, and the short of one of them overloads a part or misleads."""
+    single = all(count == 1 for _, count in listed.counts)
+    tried = try_faults(listed) if single else ()
+    return any(
+        r.fault[0] == "R" and r.fault.endswith(" shorted") and (r.share > 1 or r.indication == MISLEADING)
+        for r in tried
+    )
+
+
 FAULTS = (
     Mistake(
         "one piece alone",
         "Where a resistor is one piece alone, nothing is left when it shorts. Several small ones in a row share volts, "
         "watts and the risk.",
-        lambda b, d: all(count == 1 for _, count in d.counts),
+        _falls_with_a_short,
     ),
 )

@@ -135,8 +135,9 @@ SECOND_SLIPS = (
 VOLTS_SLIPS = (
     Slip(
         "R and C of a leg exchanged",
-        "In this leg the volts of resistor and capacitor have changed places. One current flows through both, so the "
-        "one with more ohms has more volts: compare R1 and then R2 with Xc.",
+        "In this leg the volts of resistor and capacitor have changed places, or you shared the line voltage evenly. "
+        "One current flows through both, so the one with more ohms has more volts: compare R1 and then R2 with Xc. And "
+        "the two volts stand at a right angle.",
         _legs_exchanged,
         must=True,
     ),

@@ -75,6 +75,13 @@ CURRENT_SLIPS = (
         must=True,
     ),
     Slip(
+        "the nominal voltage, in rms",
+        "This is the current on the nominal voltage, and its rms. Two steps are left: the end of the supply that is "
+        "the hard one for this side, and the peak.",
+        _times(1 / values.LOW / sqrt(2), 1 / values.HIGH / sqrt(2)),
+        credit=0.25,
+    ),
+    Slip(
         "the easy end of the supply",
         "You took the other end of the supply, where this side has it easy. To light is hard on a low supply, to stay "
         "dark is hard on a high one.",
@@ -194,6 +201,12 @@ HEAT_SLIPS = (
         "So much heat comes from just the phase voltage. The bright branch has a larger share of it.",
         _scaled(1 / BRIGHT_PART**2),
         must=True,
+    ),
+    Slip(
+        "the nominal phase voltage without a share",
+        "So much heat comes from just the phase voltage, and the nominal one. The bright branch has a larger share of "
+        "it, and the supply may be higher.",
+        _scaled(1 / (values.HIGH * BRIGHT_PART) ** 2),
     ),
     Slip(
         "the share of the branch not squared",

@@ -99,7 +99,7 @@ def _nominal(brief: Brief) -> float:
 VOLTS_SLIPS = (
     Slip(
         "the sequences exchanged",
-        "You have the two sequences exchanged. On the way from L1 over K to L2 you turn right at K, so K lies on the "
+        "This is the lamp in the other sequence. On the way from L1 over K to L2 you turn right at K, so K lies on the "
         "left of the straight way. On which side of it lies N, in each sequence?",
         lambda b, e: {("123", "lamp"): 0.0, ("132", "lamp"): _nominal(b)},
         must=True,

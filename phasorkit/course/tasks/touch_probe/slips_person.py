@@ -10,9 +10,7 @@ from phasorkit.course.table import Numbers
 from phasorkit.course.tasks.touch_probe import values
 from phasorkit.course.tasks.touch_probe.values import (
     ALIVE,
-    DARK,
     DEAD,
-    LIT,
     NO,
     NOTHING,
     READINGS,
@@ -24,7 +22,6 @@ from phasorkit.course.tasks.touch_probe.values import (
 from phasorkit.indicators.base import OVERVOLTAGE
 
 OTHER = {"1-2-3": "1-3-2", "1-3-2": "1-2-3"}
-BY_ONE = {LIT: "1-2-3", DARK: "1-3-2"}
 K_WITH_R3_SHORTED = 7 / sqrt(37)
 """Volts from K to N without the chain, in phase voltages, R3 shorted, sequence 1-2-3 (exact)."""
 
@@ -86,6 +83,11 @@ CURRENT_SLIPS = (
         "This is the current without a fault. A shorted resistor is a wire: take it out of the sum.",
         lambda b, e: {("", "R5"): values.current(b, e)["", "none"]},
         must=True,
+    ),
+    Slip(
+        "one resistor of the chain counted",
+        "You counted one of the two resistors of the chain. Without a fault both stand in the way: R5 and R6.",
+        lambda b, e: {("", "none"): values.current(b, e)["", "R5"]},
     ),
     Slip(
         "both resistors of the chain shorted",
@@ -205,18 +207,23 @@ RESISTORS_SLIPS = (
         lambda b, e: _count(b, factor=sqrt(3)),
         must=True,
     ),
+    Slip(
+        "peak for rms",
+        "You counted with the peak of the voltage. The limit is an rms value, so compare rms with rms: no √2.",
+        lambda b, e: _count(b, factor=sqrt(2)),
+    ),
 )
 
 
-def _one_believed(brief: Brief, earlier: Values) -> Choices:
+def _one_believed(brief: Brief, earlier: Values) -> dict[str, tuple[str, ...]]:
+    """Either sequence where none is proved."""
     right = values.readings(brief, earlier)
-    return {n: BY_ONE[values.reading(brief, n)[1]] for n in READINGS if right[n] == NOTHING}
+    return {n: tuple(OTHER) for n in READINGS if right[n] == NOTHING}
 
 
 def _other_sequence(brief: Brief, earlier: Values) -> Choices:
-    found = _one_believed(brief, earlier)
     right = values.readings(brief, earlier)
-    return {n: OTHER[found.get(n, right[n])] for n in READINGS}
+    return {n: OTHER[right[n]] for n in READINGS if right[n] != NOTHING}
 
 
 READINGS_SLIPS = (

@@ -82,8 +82,8 @@ def _judged_otherwise(brief: Brief, earlier: Values) -> dict[str, tuple[str, ...
 VOLTS_SLIPS = (
     Slip(
         "the sequences exchanged",
-        "You have the two sequences exchanged. S does not move, the corners do: after the capacitor's conductor comes, "
-        "in each sequence, the one whose lamp is bright.",
+        "This is the lamp in the other sequence. S does not move, the corners do: after the capacitor's conductor "
+        "comes, in each sequence, the one whose lamp is bright.",
         _sequences_exchanged,
         must=True,
     ),

@@ -44,8 +44,8 @@ VOLTS_SLIPS = (
     ),
     Slip(
         "the sequences exchanged",
-        "With a probe on the neutral the two sequences differ, and you have them exchanged. Draw the half circle over "
-        "L3–L2 on the side where it lies in this sequence.",
+        "With a probe on the neutral the two sequences differ, and this is the other sequence. Draw the half circle "
+        "over L3–L2 on the side where it lies in this one.",
         _neutral_exchanged,
         must=True,
     ),
