@@ -160,11 +160,13 @@ def _touch(indicator: Indicator) -> list[str]:
     facts = indicator.safety()
     if not facts:
         return []
-    worst, limit = (render(facts[key], "A", digits=2) for key in ("worst_touch_current_ampere", "touch_limit_ampere"))
+    keys = ("worst_touch_current_ampere", "touch_limit_ampere", "worst_touch_current_third_earthed_ampere")
+    worst, limit, third = (render(facts[key], "A", digits=2) for key in keys)
     verdict = "within" if facts["safe"] else "**above: do not build it**; the limit is"
     return [
         f"Touch current through a body of 0 Ω, worst over all single faults at 110 % voltage: {worst} "
         f"({facts['worst_touch_fault']}), {verdict} {limit} (IEC 61010-1, from memory: the edition in force decides). "
+        f"That is on a supply with earthed star point; with the third conductor earthed it is {third}. "
         "On the bench a resistor plays the body, never a person.\n"
     ]
 

@@ -58,7 +58,12 @@ def _head(console: Console, indicator: Indicator, data: dict[str, Any]) -> None:
 
 def _touch(data: dict[str, Any]) -> str:
     current, limit = (render(data[key], "A") for key in ("worst_touch_current_ampere", "touch_limit_ampere"))
-    return f"{current} at worst ({data['worst_touch_fault']}); limit {limit}, see the faults below."
+    other = render(data["worst_touch_current_third_earthed_ampere"], "A")
+    return (
+        f"{current} at worst ({data['worst_touch_fault']}); limit {limit}, see the faults below. This holds for a "
+        f"supply with earthed star point; with the third conductor earthed it is {other}: do not use it on such a "
+        "supply."
+    )
 
 
 def _ratings(console: Console, data: dict[str, Any]) -> None:

@@ -157,11 +157,13 @@ class TouchProbe(SingleLamp):
         """One glow lamp between K and the resistors to the pad."""
         return (Lamp("H1", "K", "G"),)
 
-    def touch_current(self) -> tuple[float, str]:
+    def touch_current(self, *, third_earthed: bool = False) -> tuple[float, str]:
         """Largest steady current through a body of 0 Ω [A rms] and the fault that gives it.
 
         Worst over both sequences, without fault and with every single part open or shorted, at 110 % of nominal
-        voltage, the lamp taken as a short.
+        voltage, the lamp taken as a short. The star point is earthed; or, with `third_earthed`, the conductor that no
+        probe touches (a corner-earthed supply, or an isolated one with an earth fault), which doubles the current: K
+        then lies up to twice the phase voltage from earth.
         """
         if self.return_path == "neutral":
             return 0.0, "none: the lamp returns to neutral"
@@ -174,6 +176,8 @@ class TouchProbe(SingleLamp):
             for s in SEQUENCES
         ]
         both = {node: np.stack([sources[node] for sources in known]) for node in known[0]}
+        if third_earthed:
+            both["PE"] = both["L3"]
         currents = {
             case: float(np.max(np.abs(net.solve(both, frequency=self.frequency).current("RB"))))
             for case, net in cases.items()
@@ -182,12 +186,17 @@ class TouchProbe(SingleLamp):
         return currents[worst], worst
 
     def safety(self) -> dict[str, Any]:
-        """``safe`` is false where any single fault passes more than the limit: then it must not be built."""
+        """``safe`` is false where any single fault passes more than the limit: then it must not be built.
+
+        It holds for a supply with earthed star point, the only one this indicator is for; the figure with the third
+        conductor earthed stands beside it.
+        """
         current, fault = self.touch_current()
         return {
             "safe": current <= TOUCH_LIMIT,
             "worst_touch_current_ampere": current,
             "worst_touch_fault": fault,
+            "worst_touch_current_third_earthed_ampere": self.touch_current(third_earthed=True)[0],
             "touch_limit_ampere": TOUCH_LIMIT,
         }
 
