@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from itertools import combinations_with_replacement
 from math import ceil, sqrt
 
+from phasorkit._checks import positive
 from phasorkit.analysis.stress import Stress, stresses
 from phasorkit.indicators.base import Indicator
 from phasorkit.network import UNIT_OF_KIND, Element
@@ -170,13 +171,14 @@ def chain(record: RatingRecord, series: str = "E24") -> tuple[float, ...]:
 def impulse(line_voltage: float) -> float:
     """Impulse that a system may bring [V peak], overvoltage category III, by its volts to neutral.
 
-    ValueError above 1000 V to neutral.
+    ValueError unless positive, and above 1000 V to neutral.
 
     >>> impulse(400), impulse(690)
     (4000, 6000)
     """
+    to_neutral = float(positive(line_voltage, "line_voltage", "V")) / sqrt(3)
     for limit, peak in IMPULSES:
-        if line_voltage / sqrt(3) <= limit:
+        if to_neutral <= limit:
             return peak
     raise ValueError(f"line_voltage must be at most {1000 * sqrt(3):.0f} V rms, got {line_voltage!r}")
 
