@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 from example_circuits import NAMES, example
 
+from phasorkit.analysis.body_path import worst_touch
 from phasorkit.analysis.harmonics import harmonic_table
 from phasorkit.analysis.loading import METERS, lamp_loading, loading_table
 from phasorkit.analysis.margins import Margins
@@ -18,6 +19,7 @@ from phasorkit.analysis.monte_carlo import sample_lamp_volts
 from phasorkit.analysis.tolerance import nearest_to_zero, tolerance_table
 from phasorkit.indicators import circuit
 from phasorkit.indicators.touch_probe import TouchProbe
+from phasorkit.supply import Supply
 
 STILL = Margins(resistor=5, capacitor=20, voltage=(1, 1), frequency=(1, 1), negative=0)
 """Only the parts are off: a null that is perfect in the midst of the box is at no corner."""
@@ -98,5 +100,24 @@ def test_an_earthed_third_conductor_doubles_the_touch_current(farad: float) -> N
         volts = 1.1 * phases * 400 / np.sqrt(3)
         assert found >= abs(volts / (source + 2 * probe.chain)) * (1 - 1e-9)
     one_short = abs(1.1 * 2 * 400 / np.sqrt(3) / (source + probe.chain))
-    assert third >= one_short * (1 - 1e-5)
+    assert third >= one_short * (1 - 1e-9)
     assert probe.safety()["worst_touch_current_third_earthed_ampere"] == third > 1.9 * star
+
+
+@pytest.mark.parametrize("farad", [0.5e-9, 4.7e-9, 33e-9])
+@pytest.mark.parametrize("volts", [24.0, 400.0, 690.0])
+def test_worst_touch_current_far_from_the_star_point(farad: float, volts: float) -> None:
+    """Probe on L1 and L3 of a corner-earthed supply, lit, one pad resistor shorted, 110 %: Ohm's law to nine digits.
+
+    K lies two phase voltages from earth, behind two arms of 2R at ∓60° side by side. A short in an arm brings K to a
+    conductor, one line voltage from earth, with both pad resistors before it.
+    """
+    probe = TouchProbe.sized(capacitance=farad, frequency=50, line_voltage=volts)
+    r = 1 / (2 * np.pi * 50 * farad) / np.sqrt(3)
+    one_pad = abs(1.1 * 2 * volts / np.sqrt(3) / (2 * r / np.sqrt(3) * np.exp(-1j * np.pi / 6) + probe.chain))
+    corner = Supply(line_voltage=volts, frequency=50, earthing="corner").doubled("L2", "L3")
+    found, fault = worst_touch(probe, corner)
+    assert found == pytest.approx(probe.touch_current(third_earthed=True)[0], rel=1e-9)
+    if fault in ("R5 shorted", "R6 shorted"):
+        assert found == pytest.approx(one_pad, rel=1e-9)
+    assert found >= one_pad * (1 - 1e-9)

@@ -176,8 +176,8 @@ class TouchProbe(SingleLamp):
             for s in SEQUENCES
         ]
         both = {node: np.stack([sources[node] for sources in known]) for node in known[0]}
-        if third_earthed:
-            both["PE"] = both["L3"]
+        if third_earthed:  # volts counted from earth
+            both = {node: volts - both["L3"] for node, volts in both.items()} | {"PE": 0 * both["L3"]}
         currents = {
             case: float(np.max(np.abs(net.solve(both, frequency=self.frequency).current("RB"))))
             for case, net in cases.items()
