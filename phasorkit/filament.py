@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from phasorkit._checks import positive
+from phasorkit._checks import phasor, positive
 from phasorkit.phasors import FloatArray
 
 WATTS_EXPONENT = 1.58
@@ -66,13 +66,23 @@ class FilamentLamp:
 
     def resistance(self, volts: ArrayLike) -> FloatArray:
         """Resistance of the chain [Ω] at its own voltage [V rms], shape (...): R ∝ V^(2 − 1.58), cold floor."""
-        relative = np.asarray(volts, dtype=float) / self.rated_volts
+        relative = self._relative(volts)
         return np.asarray(self.rated_resistance * np.maximum(relative ** (2 - WATTS_EXPONENT), COLD_PART))
 
     def light(self, volts: ArrayLike) -> FloatArray:
         """Light relative to rated [1] at a chain voltage [V rms]: V^3.38."""
-        return np.asarray((np.asarray(volts, dtype=float) / self.rated_volts) ** LIGHT_EXPONENT)
+        return np.asarray(self._relative(volts) ** LIGHT_EXPONENT)
 
     def life(self, volts: ArrayLike) -> FloatArray:
-        """Life relative to rated [1] at a chain voltage [V rms]: V^−13.1; 110 % leaves about 29 %."""
-        return np.asarray((np.asarray(volts, dtype=float) / self.rated_volts) ** LIFE_EXPONENT)
+        """Life relative to rated [1] at a chain voltage [V rms]: V^−13.1; 110 % leaves about 29 %. 0 V: ∞."""
+        with np.errstate(divide="ignore", over="ignore"):
+            return np.asarray(self._relative(volts) ** LIFE_EXPONENT)
+
+    def _relative(self, volts: ArrayLike) -> FloatArray:
+        """Volts over rated volts [1]; ValueError unless 0 or more and finite."""
+        if np.all(np.asarray(volts) == 0):
+            return np.zeros(np.shape(volts))
+        part = np.real(phasor(volts, "volts", "V rms")) if np.isrealobj(volts) else np.full((), -1.0)
+        if np.any(part < 0):
+            raise ValueError(f"volts must be 0 or more and finite [V rms], got {volts!r}")
+        return np.asarray(part / self.rated_volts)

@@ -17,7 +17,11 @@ from phasorkit._elimination import Equations, solve_equations
 from phasorkit.phasors import ComplexArray, FloatArray
 
 SHORT = 1e-6
-"""Resistance of a short circuit [Ω]: a thousand million times below any part here, and solved without loss."""
+"""Resistance of a short circuit [Ω]: a thousand million times below any part here, and solved without loss.
+
+Its own current is read from the difference of its two ends: exact where one end is at 0 V, else to three digits at some
+hundred volts and some 0.1 mA. Where it matters, count the volts from that end.
+"""
 
 UNIT_OF_KIND = {"R": "Ω", "L": "H", "C": "F"}
 

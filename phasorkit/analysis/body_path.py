@@ -154,8 +154,12 @@ def worst_touch(probe: TouchProbe, supply: Supply) -> tuple[float, str]:
     for name in PARTS:
         direct = direct.with_value(name, [_value(direct.element(name), name, fault) for fault in SINGLE_FAULTS])
     volts = OVERVOLTAGE * np.asarray(supply.line_voltage)
-    readings = [probe.on(replace(supply, line_voltage=volts, sequence=s), network=direct) for s in SEQUENCES]
-    currents = np.max([_through(r.solution) for r in readings], axis=0)
+    solved = []
+    for s in SEQUENCES:
+        known = replace(supply, line_voltage=volts, sequence=s).sources()
+        from_earth = {node: v - known["PE"] for node, v in known.items()}
+        solved.append(probe.on(supply, network=direct, sources=from_earth).solution)
+    currents = np.max([_through(s) for s in solved], axis=0)
     return float(currents.max()), SINGLE_FAULTS[int(currents.argmax())]
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from phasorkit._checks import positive
 from phasorkit.analysis.loading import lit_names, with_lit_lamps
 from phasorkit.analysis.ratings import RatingRecord, ratings
 from phasorkit.analysis.stress import DRIFTS, element_volts, element_watts, faulty_networks
@@ -70,6 +71,11 @@ def fault_table(
     tuple of FaultRecord
         The first is the indicator without fault. Ratings are those of `ratings`.
 
+    Raises
+    ------
+    ValueError
+        A limit or a factor that is not positive and finite.
+
     Examples
     --------
     >>> from phasorkit.indicators import circuit
@@ -78,6 +84,8 @@ def fault_table(
     >>> record.lamp_states, record.says["123"], record.indication
     ({'123': ('lit',), '132': ('lit',)}, 'fault', 'true')
     """
+    positive(touch_limit, "touch_limit", "A")
+    positive(drifts, "drifts", "times the value")
     rated = {r.name: r for r in ratings(indicator)}
     lamps = {lamp.name for lamp in indicator.lamps}
     pieces = {name: r.pieces for name, r in rated.items() if name not in lamps}

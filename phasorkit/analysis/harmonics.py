@@ -39,13 +39,13 @@ class HarmonicRecord:
 def runs(order: int) -> str:
     """Way in which a harmonic of a symmetrical supply runs.
 
-    ValueError for an order below 1.
+    ValueError for an order that is not a whole number from 1.
 
     >>> [runs(n) for n in (1, 3, 5, 7, 11)]
     ['forward', 'zero', 'backward', 'forward', 'backward']
     """
-    if order < 1:
-        raise ValueError(f"order must be 1 or more, got {order!r}")
+    if isinstance(order, bool) or not isinstance(order, int | np.integer) or order < 1:
+        raise ValueError(f"order must be 1 or more, got {order!r} (whole numbers only)")
     return ("zero", "forward", "backward")[order % 3]
 
 
@@ -55,7 +55,7 @@ def harmonic(supply: Supply, order: int, *, share: float) -> tuple[Supply, dict[
     Parameters
     ----------
     supply : Supply
-        The fundamental; its wiring and earthing are kept.
+        The fundamental; its wiring, earthing and lost conductors are kept.
     order : int
         1 or more.
     share : float
@@ -75,10 +75,7 @@ def harmonic(supply: Supply, order: int, *, share: float) -> tuple[Supply, dict[
     )
     if way != "zero":
         return wave, wave.sources()
-    together = np.asarray(wave.line_voltage) / np.sqrt(3) + 0j
-    earth = {"star": 0 * together, "isolated": 0 * together, "side": together, "corner": together}[supply.earthing]
-    carried = dict.fromkeys(CONDUCTORS, together) | {"N": earth, "PE": earth}
-    return wave, _touched(wave, carried)
+    return wave, _touched(wave, _together(wave))
 
 
 def harmonic_table(
@@ -97,6 +94,11 @@ def harmonic_table(
     content : mapping of order to share of the fundamental [1], optional
         Default `PUBLIC_NETWORK`.
 
+    Raises
+    ------
+    ValueError
+        An order that is not a whole number from 2, a share that is not positive and finite.
+
     Notes
     -----
     Solved by the same network at n times the frequency; filament lamps keep the resistance that the fundamental gives
@@ -111,6 +113,8 @@ def harmonic_table(
     """
     base = supply or indicator.supply()
     shares = dict(PUBLIC_NETWORK) if content is None else dict(content)
+    if 1 in shares:
+        raise ValueError(f"content must hold orders from 2 (1 is the fundamental), got 1: {shares[1]!r}")
     records = []
     for s in SEQUENCES:
         whole = base if base.sequence == s else base.reversed()
@@ -124,6 +128,18 @@ def harmonic_table(
         total = np.sqrt(np.sum(np.square(list(volts.values())), axis=0))
         records.append(HarmonicRecord(s, 0, "all", 1.0, tuple(float(v) for v in total)))
     return tuple(records)
+
+
+def _together(wave: Supply) -> dict[str, ComplexArray]:
+    """What every conductor carries [V rms] of a harmonic that runs in all three alike; lost ones as in `Supply`."""
+    whole = np.asarray(wave.line_voltage) / np.sqrt(3) + 0j
+    lost = dict(wave.lost)
+    carried = {name: 0 * whole if lost.get(name) == "zero" else whole for name in CONDUCTORS}
+    held = [carried[name] for name in CONDUCTORS if lost.get(name) != "backfed"]
+    carried |= {name: np.asarray(sum(held) / len(held)) for name, how in lost.items() if how == "backfed" and held}
+    at_star_point = wave.earthing in ("star", "isolated") or len(lost) == len(CONDUCTORS)
+    neutral = 0 * whole if at_star_point else whole
+    return carried | {"N": neutral, "PE": neutral}
 
 
 def _touched(supply: Supply, carried: dict[str, ComplexArray]) -> dict[str, ComplexArray]:

@@ -33,6 +33,11 @@ class Meter:
     ranges: tuple[float, ...] = ()
 
     def __post_init__(self) -> None:
+        for value, name, unit in ((self.ohms, "ohms", "Ω"), (self.ohms_per_volt, "ohms_per_volt", "Ω/V")):
+            if value != 0:
+                positive(value, f"{self.name}: {name}", unit)
+        if self.ranges != ():
+            positive(self.ranges, f"{self.name}: ranges", "V")
         if (self.ohms > 0) == (self.ohms_per_volt > 0 and len(self.ranges) > 0):
             raise ValueError(f"{self.name}: give either ohms [Ω] or ohms_per_volt [Ω/V] with ranges [V], positive")
 
@@ -130,7 +135,7 @@ def loading_table(
     -------
     tuple of LoadingRecord
         Exact, by the Thevenin equivalent at each pair; a meter with a pointer stands on the smallest range that
-        holds the true volts.
+        holds the true volts. Between nodes that float against each other there are 0 V behind ∞ Ω.
 
     Examples
     --------
@@ -145,7 +150,7 @@ def loading_table(
     for sequence in SEQUENCES:
         reading = _reading(indicator, base if base.sequence == sequence else base.reversed(), lit_lamp)
         for between in measured_pairs(indicator):
-            volts, impedance = (complex(x) for x in reading.solution.thevenin(*between))
+            volts, impedance = _source(reading, between)
             records += [_shown(sequence, between, meter, volts, impedance) for meter in meters]
     return tuple(records)
 
@@ -166,7 +171,7 @@ def lamp_loading(
         burning = {e.name for e in lit.solution.network.elements}
         for lamp, before, after in zip(indicator.lamps, dark.lamp_volts, lit.lamp_volts, strict=True):
             ampere = float(np.abs(lit.solution.current(lamp.name))) if lamp.name in burning else 0.0
-            source = float(np.abs(dark.solution.thevenin(lamp.a, lamp.b)[1]))
+            source = abs(_source(dark, (lamp.a, lamp.b))[1])
             records.append(LampRecord(sequence, lamp.name, float(before), source, float(after), ampere))
     return tuple(records)
 
@@ -177,6 +182,14 @@ def _reading(indicator: Indicator, supply: Supply, lit_lamp: float | None) -> Re
         return reading
     network = with_lit_lamps(indicator, indicator.network(), ohms=lit_lamp, lamps=lit_names(reading))
     return indicator.on(supply, network=network)
+
+
+def _source(reading: Reading, between: tuple[str, str]) -> tuple[complex, complex]:
+    """Volts [V rms] and impedance [Ω] that a meter between two nodes hangs on; 0 V behind ∞ Ω where they float."""
+    volts = complex(reading.solution.voltage(*between))
+    if np.isnan(volts):
+        return 0j, complex(np.inf, 0)
+    return volts, complex(reading.solution.thevenin(*between)[1])
 
 
 def _shown(sequence: str, between: tuple[str, str], meter: Meter, volts: complex, impedance: complex) -> LoadingRecord:

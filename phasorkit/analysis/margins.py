@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from numbers import Real
 
 import numpy as np
 
@@ -44,13 +45,13 @@ class Margins:
 
     def __post_init__(self) -> None:
         for name in ("resistor", "capacitor", "inductor", "lamp"):
-            if not 0 <= getattr(self, name) < 100:
+            if not _below(getattr(self, name), 100):
                 raise ValueError(f"{name} must be 0 to below 100 [±%], got {getattr(self, name)!r}")
         for name in ("voltage", "frequency"):
-            low, high = getattr(self, name)
-            if not 0 < low <= high < np.inf:
+            window = getattr(self, name)
+            if np.shape(window) != (2,) or not _rising(*window):
                 raise ValueError(f"{name} must be 0 < low <= high [of nominal], got {getattr(self, name)!r}")
-        if not 0 <= self.negative < 1:
+        if not _below(self.negative, 1):
             raise ValueError(f"negative must be 0 to below 1 [of the positive sequence], got {self.negative!r}")
 
     def percent(self, indicator: Indicator, e: Element) -> float:
@@ -69,6 +70,16 @@ class Margins:
             f"lamps ±{self.lamp:g} %; voltage {100 * v0:g} to {100 * v1:g} %, frequency {100 * f0:g} to "
             f"{100 * f1:g} % of nominal; negative sequence up to {100 * self.negative:g} % at any angle; no harmonics"
         )
+
+
+def _below(value: object, limit: float) -> bool:
+    """Whether it is one real number from 0 to below a limit."""
+    return isinstance(value, Real) and not isinstance(value, bool) and 0 <= float(value) < limit
+
+
+def _rising(low: object, high: object) -> bool:
+    """Whether they are two positive numbers, the second not below the first."""
+    return _below(low, np.inf) and _below(high, np.inf) and 0 < float(low) <= float(high)  # type: ignore[arg-type]
 
 
 def varied(indicator: Indicator, margins: Margins) -> tuple[Element, ...]:

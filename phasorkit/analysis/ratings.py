@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from itertools import combinations_with_replacement
 from math import ceil, sqrt
 
+from phasorkit._checks import positive
 from phasorkit.analysis.stress import Stress, stresses
 from phasorkit.indicators.base import Indicator
 from phasorkit.network import UNIT_OF_KIND, Element
@@ -172,14 +173,15 @@ def impulse(line_voltage: float, *, star_earthed: bool = True) -> float:
 
     An isolated or corner-earthed system counts by its line voltage (IEC 60664-1, annex B, from memory).
 
-    ValueError above 1000 V of what counts.
+    ValueError unless positive, and above 1000 V of what counts.
 
     >>> impulse(400), impulse(690), impulse(690, star_earthed=False)
     (4000, 6000, 8000)
     """
     share = sqrt(3) if star_earthed else 1.0
+    counted = float(positive(line_voltage, "line_voltage", "V")) / share
     for limit, peak in IMPULSES:
-        if line_voltage / share <= limit:
+        if counted <= limit:
             return peak
     raise ValueError(f"line_voltage must be at most {1000 * share:.0f} V rms, got {line_voltage!r}")
 

@@ -6,6 +6,7 @@ shows in the other sequence, turned by an unknown angle; filament lamps keep for
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import product
 
@@ -18,14 +19,18 @@ from phasorkit.phasors import ComplexArray, FloatArray
 STEP = 1e-4
 """Relative step of the central differences."""
 
+AS_BUILT = "parts as built"
+SWEEPS = 50
+"""Rounds over all causes in the search for the point that brings a lamp nearest to 0 V; each brings it nearer."""
+
 
 @dataclass(frozen=True)
 class SpreadRecord:
     """One lamp in one sequence: volts [V rms] as built, worst case, root-sum-square; `state` is that as built.
 
-    `highest_at` names the corner: the sign of each part's deviation and the frequency over nominal. `rss_lowest` and
-    `rss_highest` are likely limits: the deviations added like sides of right-angled triangles. `dominated_by` is the
-    cause that moves the lamp's phasor most, `worst_part` the part that does.
+    `highest_at` names the corner: the sign of each part's deviation and the frequency over nominal; or `AS_BUILT`.
+    `rss_lowest` and `rss_highest` are likely limits, within the worst: the deviations added like sides of right-angled
+    triangles. `dominated_by` is the cause that moves the lamp's phasor most, `worst_part` the part that does.
     """
 
     sequence: str
@@ -80,8 +85,8 @@ class Corners:
 def corners(indicator: Indicator, margins: Margins) -> Corners:
     """Every combination of both edges of every part, of frequency and of voltage, with the worst angle of unbalance.
 
-    A lamp's volts have no peak inside such a box for parts this close to nominal, so the corners are the worst case
-    (a test compares them with random samples).
+    A lamp that should be dark is brightest, and one that should be lit dimmest, at a corner (a test compares them with
+    random samples). The other ends need not lie there: in the midst of the box a null may be perfect (see `between`).
     """
     parts = varied(indicator, margins)
     signs = np.array(list(product((-1, 1), repeat=len(parts))), dtype=float).reshape(2 ** len(parts), len(parts))
@@ -146,20 +151,62 @@ def tolerance_table(indicator: Indicator, *, margins: Margins | None = None) -> 
     for s in SEQUENCES:
         reading = indicator.on(indicator.supply(s))
         found = causes(indicator, given, s)
+        inner_low, inner_high = between(indicator, given, s, found)
         for k, lamp in enumerate(indicator.lamps):
             at = int(np.argmax(box.high[s][k]))
+            lowest = min(float(box.low[s][k].min()), float(inner_low[k]))
+            highest = max(float(box.high[s][k][at]), float(inner_high[k]))
             edges = [(complex(c.lower[k]), complex(c.upper[k])) for c in found.values()]
             low, high = root_sum_square(complex(reading.lamp_phasors[k]), edges)
             largest = sorted(found, key=lambda name: -found[name].volts[k])
             records.append(
                 SpreadRecord(
                     sequence=s, lamp=lamp.name, state=str(reading.lamp_states[k]),
-                    volts=float(reading.lamp_volts[k]), lowest=float(box.low[s][k].min()),
-                    highest=float(box.high[s][k][at]), highest_at=box.labels[at], rss_lowest=low, rss_highest=high,
+                    volts=float(reading.lamp_volts[k]), lowest=lowest, highest=highest,
+                    highest_at=box.labels[at] if highest == box.high[s][k][at] else AS_BUILT,
+                    rss_lowest=max(low, lowest), rss_highest=min(high, highest),
                     dominated_by=largest[0], worst_part=next((n for n in largest if found[n].is_part), "none"),
                 )
             )  # fmt: skip
     return tuple(records)
+
+
+def between(
+    indicator: Indicator, margins: Margins, sequence: str, found: Mapping[str, Cause]
+) -> tuple[FloatArray, FloatArray]:
+    """Lowest and highest volts of every lamp [V rms] at points between the corners, with the worst angle of unbalance.
+
+    The points: as built, at nominal and at the highest voltage; and for each lamp the point that, by the slopes of
+    `causes`, brings it nearest to 0 V.
+    """
+    windows = {e.name: margins.percent(indicator, e) / 100 * np.array([-1, 1]) for e in varied(indicator, margins)}
+    windows |= {"frequency": np.array(margins.frequency) - 1, "voltage": np.array(margins.voltage) - 1}
+    built = {name: float(np.clip(0, *window)) for name, window in windows.items()}
+    points = [built, built | {"voltage": float(windows["voltage"][1])}]
+    volts = np.array(indicator.on(indicator.supply(sequence)).lamp_phasors)
+    for k in range(len(indicator.lamps)):
+        edges = [(complex(found[name].lower[k]), complex(found[name].upper[k])) for name in windows]
+        places = zip(windows.items(), nearest_to_zero(complex(volts[k]), edges), strict=True)
+        points.append({name: float(window[0] + x * (window[1] - window[0])) for (name, window), x in places})
+    ends = [_low_and_high(indicator, margins, sequence, point) for point in points]
+    return np.min([low for low, _ in ends], axis=0), np.max([high for _, high in ends], axis=0)
+
+
+def nearest_to_zero(volts: complex, edges: Sequence[tuple[complex, complex]]) -> FloatArray:
+    """How far from its lower (0) to its upper edge (1) each shift must go to bring a phasor [V rms] nearest to zero.
+
+    One shift after the other is set to its best, round after round: for a sum of shifts this ends at the nearest point.
+
+    >>> nearest_to_zero(1 + 2j, [(-2, 2), (-1j, 1j), (0j, 0j)]).round(9).tolist()
+    [0.25, 0.0, 0.5]
+    """
+    lower, upper = np.array(edges, dtype=complex).reshape(-1, 2).T
+    span, places = upper - lower, np.full(len(lower), 0.5)
+    for _ in range(SWEEPS):
+        for k in np.flatnonzero(np.abs(span) > 0):
+            rest = volts + np.sum(lower + places * span) - places[k] * span[k]
+            places[k] = np.clip(-(rest * np.conj(span[k])).real / np.abs(span[k]) ** 2, 0, 1)
+    return places
 
 
 def root_sum_square(volts: complex, edges: list[tuple[complex, complex]]) -> tuple[float, float]:
@@ -205,6 +252,22 @@ def causes(indicator: Indicator, margins: Margins, sequence: str) -> dict[str, C
 def _flat(reading: Reading, shape: tuple[int, ...]) -> FloatArray:
     """Lamp volts, lamps first, every corner in one row."""
     return np.stack([np.broadcast_to(v, shape[1:]) for v in reading.lamp_volts]).reshape(shape[0], -1)
+
+
+def _low_and_high(
+    indicator: Indicator, margins: Margins, sequence: str, change: Mapping[str, float]
+) -> tuple[FloatArray, FloatArray]:
+    """Volts of every lamp with parts, voltage and frequency changed by these parts of themselves."""
+    network = indicator.network()
+    for e in varied(indicator, margins):
+        network = network.with_value(e.name, float(np.asarray(e.value)) * (1 + change[e.name]))
+    supply = replace(
+        indicator.supply(sequence),
+        line_voltage=indicator.line_voltage * (1 + change["voltage"]),
+        frequency=indicator.frequency * (1 + change["frequency"]),
+    )
+    volts, other = (np.array(indicator.on(s, network=network).lamp_volts) for s in (supply, supply.reversed()))
+    return np.maximum(volts - margins.negative * other, 0), volts + margins.negative * other
 
 
 def _slope(reading: Reading) -> ComplexArray:

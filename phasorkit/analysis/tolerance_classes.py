@@ -33,8 +33,8 @@ def classes(indicator: Indicator, *, margins: Margins | None = None) -> tuple[Cl
 
     The indication holds where, at every corner, each lamp that is dark as built stays below its window, and the two
     readings (before and after exchanging two conductors) still name the sequence; where they do not do so as built,
-    there is nothing to hold. A pair is among the loosest if it holds and no looser one does. Arguments as `tolerance_table`; of `margins` all but the
-    classes themselves is kept.
+    there is nothing to hold. A pair is among the loosest if it holds and no looser one does. Arguments as
+    `tolerance_table`; of `margins` all but the classes themselves is kept.
 
     >>> from phasorkit.indicators import circuit
     >>> bridge = circuit("divider-bridge").sized(capacitance=4.7e-9, frequency=50, line_voltage=400)

@@ -132,13 +132,18 @@ class Reading:
 def reactance(capacitance: float, frequency: float) -> float:
     """Xc = 1/(2π·f·C) [Ω] of a capacitance [F] at a frequency [Hz].
 
-    ValueError unless both are positive and finite.
+    ValueError unless both are one positive and finite number each, and the reactance is finite too.
 
     >>> round(reactance(4.7e-9, 50))
     677255
     """
     c, f = positive(capacitance, "capacitance", "F"), positive(frequency, "frequency", "Hz")
-    return float(1 / (2 * np.pi * f * c))
+    with np.errstate(all="ignore"):
+        ohms = np.asarray(1 / (2 * np.pi * f * c))
+    if ohms.ndim or not 0 < ohms < np.inf:
+        got = f"{capacitance!r} and {frequency!r}"
+        raise ValueError(f"capacitance [F] and frequency [Hz] must be one number each that give a reactance, got {got}")
+    return float(ohms)
 
 
 class Indicator(ABC):

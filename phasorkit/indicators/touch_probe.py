@@ -179,7 +179,8 @@ class TouchProbe(SingleLamp):
             for s in SEQUENCES
             for steps in (range(1) if earthing == "star" else range(3))
         ]
-        both = {node: np.stack([sources[node] for sources in known]) for node in known[0]}
+        # counted from earth, for the person is a link of 1 µΩ to it: nearly equal volts would lose digits
+        both = {node: np.stack([sources[node] - sources["PE"] for sources in known]) for node in known[0]}
         currents = {
             case: float(np.max(np.abs(net.solve(both, frequency=self.frequency).current("RB"))))
             for case, net in cases.items()
@@ -188,7 +189,11 @@ class TouchProbe(SingleLamp):
         return currents[worst], worst
 
     def safety(self) -> dict[str, Any]:
-        """``safe`` is false where any single fault passes more than the limit: then it must not be built."""
+        """``safe`` is false where any single fault passes more than the limit: then it must not be built.
+
+        It holds for a supply with earthed star point, the only one this indicator is for; the figure with the third
+        conductor earthed stands beside it.
+        """
         current, fault = self.touch_current()
         return {
             "safe": current <= TOUCH_LIMIT,
