@@ -52,3 +52,24 @@ def test_numbers_are_those_of_the_library() -> None:
 @pytest.mark.parametrize("word", ["phasor", "rms", "dark", "lit", "unsure", "open", "neutral", "doubled", "verdict"])
 def test_words_that_the_library_prints_are_explained(word: str) -> None:
     assert [h for h in ENTRIES if h.split(",")[0].casefold() == word]
+
+
+@pytest.mark.parametrize("word", ["power factor", "efficiency", "inverter", "scope", "torque", "back-fed"])
+def test_words_that_lessons_and_exercises_use_are_explained(word: str) -> None:
+    """A learner at home has nobody to ask. Power factor and efficiency: on every plate (IEC 60034-1, from memory)."""
+    used = [p for p in (*LESSONS.glob("*.ipynb"), *LESSONS.parent.glob("exercises/*/*.ipynb"))
+            if word in p.read_text(encoding="utf-8").casefold()]  # fmt: skip
+    assert used
+    assert [h for h in ENTRIES if word in [w.strip().casefold() for w in h.split(",")]]
+
+
+def test_a_lost_phase_is_not_called_dead() -> None:
+    """Dead means proved so; a motor feeds a lost conductor back (common practice)."""
+    assert "conductor that is dead" not in ENTRIES["Lost phase"]
+
+
+def test_the_lesson_on_motors_says_what_its_plate_means() -> None:
+    """Power factor is watts over volts times amps, efficiency watts out over watts in (IEC 60050, from memory)."""
+    text = (LESSONS / "11-motor.ipynb").read_text(encoding="utf-8")
+    assert "*Power factor*" in text
+    assert "*Efficiency*" in text
