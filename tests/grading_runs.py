@@ -63,12 +63,12 @@ def stock_config(course: Path) -> None:
     (course / "nbgrader_config.py").write_text(kept, encoding="utf-8")
 
 
-def automatic_scores(class_folder: Path) -> Scores:
-    """Automatic score of every check of every submission in a gradebook."""
+def automatic_scores(class_folder: Path, exercise: str = "bridge") -> Scores:
+    """Automatic score of every check of every submission of an exercise in a gradebook."""
     with Gradebook(f"sqlite:///{(class_folder / 'gradebook.db').as_posix()}", COURSE_ID) as book:
         return {
             (submission.student.id, grade.name): grade.auto_score
-            for submission in book.assignment_submissions("bridge")
+            for submission in book.assignment_submissions(exercise)
             for notebook in submission.notebooks
             for grade in notebook.grades
         }

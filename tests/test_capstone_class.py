@@ -13,12 +13,10 @@ from base64 import b64encode
 from collections.abc import Mapping
 from dataclasses import dataclass
 from io import BytesIO
-from pathlib import Path
 from time import process_time
 
 import pytest
-from grading_runs import COURSE_ID, ROOT, run, stock_config
-from nbgrader.api import Gradebook
+from grading_runs import ROOT, Scores, automatic_scores, run, stock_config
 from PIL import Image
 from sandbox_runs import require_sandbox
 from test_task_capstone import CAPSTONE, CHECKS, DOUBLE, LED, NULL, PAD, PUMP, STALL, TWIN, WORKSHOP, Parts, mark_of
@@ -39,7 +37,6 @@ WORK: Mapping[str, PlainData] = {
     "app-03": {**GOOD["app-03"], "R kind": "strong ones"},  # cannot be read
     "app-04": None,  # nothing filled in
 }
-Scores = dict[tuple[str, str], float | None]
 
 
 @dataclass(frozen=True)
@@ -60,17 +57,6 @@ def handed_in(who: str, design: PlainData) -> bytes:
         if grade_id(cell) == "design-answer" and design is not None:
             cell.source += f"\ndesign = {design!r}"
     return dump(notebook)
-
-
-def scores(class_folder: Path) -> Scores:
-    """Automatic score of every check of every learner."""
-    with Gradebook(f"sqlite:///{(class_folder / 'gradebook.db').as_posix()}", COURSE_ID) as book:
-        return {
-            (handed.student.id, grade.name): grade.auto_score
-            for handed in book.assignment_submissions("capstone")
-            for notebook in handed.notebooks
-            for grade in notebook.grades
-        }
 
 
 @pytest.fixture(scope="module")
@@ -95,7 +81,7 @@ def graded(tmp_path_factory: pytest.TempPathFactory) -> Graded:
     }
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # nbgrader's own database layer
-        return Graded(scores(folder), scores(course / "class"), pages)
+        return Graded(automatic_scores(folder, "capstone"), automatic_scores(course / "class", "capstone"), pages)
 
 
 def test_both_graders_read_the_one_list(graded: Graded) -> None:

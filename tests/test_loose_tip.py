@@ -156,3 +156,10 @@ def test_the_body_app_does_not_reassure_on_a_corner_earthed_supply() -> None:
     assert l3_earthed > l2_earthed
     assert "With L3 earthed instead it is more." in describe(body_path(probe, corner), ON_EARTH)
     assert "instead" not in describe(body_path(probe, probe.supply()), ON_EARTH)
+
+
+@pytest.mark.parametrize("earthing", ["isolated", "delta", None])
+def test_touch_current_for_an_earthing_that_has_none(earthing: str) -> None:
+    """An isolated supply has no fixed earth: the cautious reading is one conductor on earth, and the error says so."""
+    with pytest.raises(ValueError, match=r"^earthing must be star, corner or side \(isolated counts as corner"):
+        example("touch-probe").touch_current(earthing)  # type: ignore[attr-defined]

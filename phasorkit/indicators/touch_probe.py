@@ -164,8 +164,11 @@ class TouchProbe(SingleLamp):
 
         Worst over both sequences, without fault and with every single part open or shorted, at 110 % of nominal
         voltage, the lamp taken as a short; ``corner`` earthed (or isolated with an earth fault) also over which of the
-        three conductors is earthed.
+        three conductors is earthed; ``side`` over which side. ValueError for another `earthing`.
         """
+        if earthing not in ("star", "corner", "side"):
+            said = "isolated counts as corner, for an earth fault may be there"
+            raise ValueError(f"earthing must be star, corner or side ({said}), got {earthing!r}")
         if self.return_path == "neutral":
             return 0.0, "none: the lamp returns to neutral"
         direct = self.network().shorted("RB").with_element(Element("H1", "R", SHORT, "K", "G"))
@@ -191,8 +194,7 @@ class TouchProbe(SingleLamp):
     def safety(self) -> dict[str, Any]:
         """``safe`` is false where any single fault passes more than the limit: then it must not be built.
 
-        It holds for a supply with earthed star point, the only one this indicator is for; the figure with the third
-        conductor earthed stands beside it.
+        It holds for a supply with earthed star point; for others see `safety_elsewhere`.
         """
         current, fault = self.touch_current()
         return {
