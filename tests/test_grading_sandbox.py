@@ -425,7 +425,9 @@ def test_where_walls_cannot_be_nested_each_kernel_has_a_frame_of_its_own(monkeyp
     require_powerless(ran(STATUS).text())
     assert ran(WRITABLE).text() == "['/tmp']"
     mark = f"phasorkit-left-behind-{time.monotonic_ns()}"
-    assert ran(f"import subprocess, sys\nsubprocess.Popen([sys.executable, '-c', 'while 1: pass #{mark}'])").cells
+    busy = f"mine = bytearray(40_000_000)\nwhile 1: pass # {mark}"  # its memory takes time to give back
+    start = f"import subprocess, sys\nfor _ in range(8): subprocess.Popen([sys.executable, '-c', {busy!r}])"
+    assert ran(start, "import time\ntime.sleep(1)").cells
     assert processes_with(mark) == []
 
 

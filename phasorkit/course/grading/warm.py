@@ -25,12 +25,15 @@ from phasorkit.course.grading.inside import frames
 from phasorkit.course.grading.inside.zygote import HALF, OPEN, WALLED
 from phasorkit.course.grading.kernel import GRACE_SECONDS, KernelGone, Limits, NoKernel, timeout_output
 from phasorkit.course.grading.shown import Shown
-from phasorkit.course.grading.watch import memory_of, process_of
+from phasorkit.course.grading.watch import children_of, memory_of, process_of
 
 ZYGOTE = "phasorkit.course.grading.inside.zygote"
 
 START_SECONDS = 60
 """Longest wait for the process that kernels are forked from [s]."""
+
+ENDING_SECONDS = 10
+"""Longest wait until what was killed is gone [s]."""
 
 WATCH_SECONDS = 0.1
 """How often a running notebook's memory is looked at [s]."""
@@ -57,12 +60,15 @@ class Nursery:
             pass_fds=[theirs.fileno()],
         )  # fmt: skip
         theirs.close()
+        self.frame: list[int] = []
         try:
             self.walled = bool(frames.receive(self.control, 10_000)[0]["walled"])
         except (frames.Closed, TimeoutError) as error:
             reason = self.trouble() or "the sandbox did not start"
             self.close()
             raise NoKernel(reason) from error
+        if walls != OPEN:  # the first process of the frame's namespace: it is gone when all in there are gone
+            self.frame = [os.pidfd_open(number) for number in children_of(self.process.pid)]
         self.ready = False
 
     def trouble(self) -> str:
@@ -92,10 +98,14 @@ class Nursery:
         return socket.socket(fileno=numbers[0]), numbers[1]
 
     def close(self) -> None:
-        """End it, and everything that it started."""
+        """End it, and wait until everything that it started in a frame is gone too."""
         self.control.close()
         self.process.kill()
         self.process.wait()
+        while self.frame:
+            handle = self.frame.pop()
+            select.select([handle], [], [], ENDING_SECONDS)
+            os.close(handle)
         self.errors.close()
 
 
@@ -236,7 +246,7 @@ class WarmKernel:
             if not self.walled and (number := process_of(self.handle)) > 0:
                 os.killpg(number, signal.SIGKILL)
             signal.pidfd_send_signal(self.handle, signal.SIGKILL)
-        select.select([self.handle], [], [], 10)
+        select.select([self.handle], [], [], ENDING_SECONDS)
 
     def close(self) -> None:
         """End it and close the connection."""

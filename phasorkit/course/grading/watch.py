@@ -16,7 +16,7 @@ def memory_of(handle: int) -> int:
     while waiting:
         process = waiting.pop()
         total += _own(process)
-        waiting += _children(process)
+        waiting += children_of(process)
     return total
 
 
@@ -33,7 +33,8 @@ def _own(process: int) -> int:
     return 1024 * sum(map(int, whole))
 
 
-def _children(process: int) -> list[int]:
+def children_of(process: int) -> list[int]:
+    """Numbers of the processes that a process has started and that are still its own; none when it has ended."""
     try:
         threads = os.listdir(f"/proc/{process}/task")
     except OSError:
