@@ -6,6 +6,7 @@ The figures come from Kirchhoff's and Ohm's laws and from Euclid, worked out her
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import product
 
 import numpy as np
 import pytest
@@ -121,3 +122,22 @@ def test_worst_touch_current_far_from_the_star_point(farad: float, volts: float)
     if fault in ("R5 shorted", "R6 shorted"):
         assert found == pytest.approx(one_pad, rel=1e-9)
     assert found >= one_pad * (1 - 1e-9)
+
+
+@pytest.mark.parametrize("volts", [208.0, 400.0, 480.0, 690.0])
+@pytest.mark.parametrize("series", ["E12", "E24"])
+def test_parts_within_their_tolerance_keep_to_the_touch_limit(volts: float, series: str) -> None:
+    """0.5 mA in every single fault (IEC 61010-1, from memory), with 5 % resistors and a 20 % capacitor as bought."""
+    for farad in (1e-9, 2.2e-9, 4.7e-9, 6.8e-9, 10e-9, 22e-9):
+        probe = TouchProbe.sized(capacitance=farad, frequency=50, line_voltage=volts).with_preferred_values(series)
+        off = [
+            replace(
+                probe,
+                capacitance=c * farad,
+                resistance=r * probe.resistance,
+                half=h * probe.half,
+                chain=0.95 * probe.chain,
+            )
+            for c, r, h in product((0.8, 1.0, 1.2), (0.95, 1.05), (0.95, 1.05))
+        ]
+        assert max(bought.touch_current()[0] for bought in off) <= 0.5e-3

@@ -12,12 +12,10 @@ from phasorkit.analysis.ratings import RatingRecord, ratings
 from phasorkit.analysis.stress import DRIFTS, element_volts, element_watts, faulty_networks
 from phasorkit.analysis.wiring import CANT_TELL, MISLEADING, TRUE
 from phasorkit.indicators.base import OVERVOLTAGE, SEQUENCES, Indicator, Reading
+from phasorkit.indicators.touch_probe import TOUCH_LIMIT
 from phasorkit.lamps import DARK
 from phasorkit.network import SHORT, Network
 from phasorkit.supply import Supply
-
-TOUCH_LIMIT = 0.5e-3
-"""Touch current allowed [A rms], here also in a single fault."""
 
 LIMITS = (
     "touch current at most 0.5 mA rms (IEC 61010-1, steady, normal condition, from memory; the edition in force goes "

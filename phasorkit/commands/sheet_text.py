@@ -80,7 +80,8 @@ def _touch(data: dict[str, Any]) -> str:
         return "no pad to touch; the neutral lead is a probe like the others, and its loose tip is alive."
     current, limit = (render(data[key], "A") for key in ("worst_touch_current_ampere", "touch_limit_ampere"))
     text = (
-        f"{current} at worst ({data['worst_touch_fault']}; star-earthed supply); limit {limit}, see the faults below."
+        f"{current} at worst ({data['worst_touch_fault']}; star-earthed supply), parts within their tolerance may "
+        f"add a tenth; limit {limit}, see the faults below."
     )
     corner = data["corner_touch_current_ampere"]
     if corner <= data["touch_limit_ampere"]:

@@ -28,6 +28,9 @@ TOUCH_LIMIT = 0.5e-3
 The edition in force and the local code go before this number; it is held here in every single fault as well.
 """
 
+SIZED_TO = 0.9 * TOUCH_LIMIT
+"""Touch current that `TouchProbe.sized` stays below [A rms]: a tenth is left for parts within their tolerance."""
+
 BODY_RESISTANCE = 2000.0
 """A body as a path to earth [Ω]: IEC 60990 network, 1500 Ω and 500 Ω in series, from memory."""
 
@@ -104,7 +107,10 @@ class TouchProbe(SingleLamp):
 
     @classmethod
     def sized(cls, *, capacitance: float, frequency: float, line_voltage: float, return_path: str = "pad") -> Self:
-        """R = Xc/√3 for a capacitor [F]; the resistors to the pad as small as the touch current allows (E12)."""
+        """R = Xc/√3 for a capacitor [F]; the resistors to the pad as small as the touch current allows (E12).
+
+        The touch current stays a tenth below its limit: 5 % resistors and a 20 % capacitor raise it by up to 9.5 %.
+        """
         cls.check_given(
             {
                 "capacitance": capacitance,
@@ -125,7 +131,7 @@ class TouchProbe(SingleLamp):
         )
         for chain in (c for c in CHAIN_LADDER if c >= SMALLEST_CHAIN):
             probe = replace(probe, chain=chain)
-            if probe.touch_current()[0] <= TOUCH_LIMIT:
+            if probe.touch_current()[0] <= SIZED_TO:
                 break
         return probe
 
