@@ -47,7 +47,7 @@ def desk_picture(
     --------
     >>> row = Requirement("lit lamp lights", 284.7, 90.0, "V", False, True, "H1, 1-3-2")
     >>> desk_picture([row], heading="A bridge").text
-    '1 of 1 requirements met. A loose tip is alive through the circuit while another is on: never touch one.'
+    '1 of 1 requirements met. A loose tip is alive: never touch one.'
     """
     canvas = Canvas(WIDTH, HEAD + rows * ROW)
     canvas.text(complex(12, 14), [heading], size=13, colour=INK, anchor="start", bold=1)
@@ -91,7 +91,7 @@ def figure(r: Requirement) -> str:
 
 
 def _tip_text(tips: Sequence[LooseTip] | None) -> str:
-    alive = "A loose tip is alive through the circuit while another is on"
+    alive = "A loose tip is alive"
     if not tips:
         return f"{alive}: never touch one."
     probe, ampere = worst_tip(tips)
