@@ -330,6 +330,22 @@ def test_a_glow_lamp_is_replaced_and_a_body_is_a_resistor() -> None:
     assert "CB" not in {name for name, *_ in parts_list(usual("touch-probe"))}
 
 
+def test_a_builder_of_the_led_pair_knows_which_leg_goes_where() -> None:
+    """Current flows from the anode, the long leg (common practice); lesson 07 says the same."""
+    text = stand_in(usual("led-pair"))
+    assert "long leg (anode)" in text
+    assert "ring (cathode) to A and B, the other ends to S" in text
+
+
+def test_what_is_inside_a_coil_is_no_part_to_look_for() -> None:
+    sheet = usual("two-lamp-inductor")
+    coil, *lamps = parts_list(sheet)
+    assert [name for name, *_ in lamps] == ["H1", "H2"]
+    assert coil[2] == "L1–S"
+    assert "its own winding 300 Ω" in coil[1]
+    assert [node for node, _ in wiring_list(sheet)] == ["L1", "L2", "L3", "S"]
+
+
 def test_all_pages_are_written_and_are_the_same_every_time(tmp_path: Path) -> None:
     one, two = write(tmp_path / "a"), write(tmp_path / "b")
     assert len(one) == 1 + len(NAMES) * len(SOURCES)
