@@ -55,9 +55,9 @@ def stand_in(sheet: BenchSheet) -> str:
     if any(lamp.kind == LED for lamp in lamps):
         tops = " and ".join(lamp.a for lamp in lamps)
         return (
-            f"Measure first with the LEDs {names} out. Then, source off, put in red LEDs and small-signal diodes (100 "
-            f"V), opposite ways: of each LED the long leg (anode) and of its diode the ring (cathode) to {tops}, the other "
-            "ends to S. The LED with more volts lights, and its volts fall below the prediction: now it draws current."
+            f"Measure first with the LEDs {names} out. Then, source off, put in red LEDs and signal diodes (100 V) "
+            f"opposite ways: each LED's long leg (anode) and each diode's ring (cathode) to {tops}, the other ends to S. "
+            "The LED with more volts lights, and its volts fall below the prediction: now it draws current."
         )
     return (
         f"No glow lamp strikes at these volts: leave {names} out, the meter stands for it. To see a light, use an LED "

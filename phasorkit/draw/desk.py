@@ -96,7 +96,7 @@ def _tip_text(tips: Sequence[LooseTip] | None) -> str:
         return f"{alive}: never touch one."
     probe, ampere = worst_tip(tips)
     kills = " THAT CAN KILL." if ampere > LET_GO else ""
-    return f"{alive}: held, it passes up to {1e3 * ampere:.2g} mA ({probe}).{kills} Never touch one."
+    return f"{alive}: {1e3 * ampere:.2g} mA ({probe}).{kills} Never touch one."
 
 
 def _tip_row(canvas: Canvas, tips: Sequence[LooseTip] | None, top: float) -> None:
