@@ -334,7 +334,7 @@ def test_a_builder_of_the_led_pair_knows_which_leg_goes_where() -> None:
     """Current flows from the anode, the long leg (common practice); lesson 07 says the same."""
     text = stand_in(usual("led-pair"))
     assert "long leg (anode)" in text
-    assert "ring (cathode) to A and B, the other ends to S" in text
+    assert "ring (cathode) to A and B, the others to S" in text
 
 
 def test_what_is_inside_a_coil_is_no_part_to_look_for() -> None:

@@ -56,7 +56,7 @@ def stand_in(sheet: BenchSheet) -> str:
         tops = " and ".join(lamp.a for lamp in lamps)
         return (
             f"Measure first with the LEDs {names} out. Then, source off, put in red LEDs and signal diodes (100 V) "
-            f"opposite ways: each LED's long leg (anode) and each diode's ring (cathode) to {tops}, the other ends to S. "
+            f"opposite ways: each LED's long leg (anode) and each diode's ring (cathode) to {tops}, the others to S. "
             "The LED with more volts lights, and its volts fall below the prediction: now it draws current."
         )
     return (
