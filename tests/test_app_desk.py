@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from xml.etree import ElementTree
 
+import numpy as np
 import pytest
 from widget_gate import assert_no_hidden_error, drive, widgets_of
 
@@ -142,3 +143,35 @@ def test_labels_carry_units_and_nothing_hidden_failed() -> None:
     ]
     assert len(KINDS) == 10
     assert_no_hidden_error(shown)
+
+
+def test_a_loose_tip_is_alive_whatever_is_met(app: DesignApp) -> None:
+    """Never counted as met; its current by Millman's theorem, probe L3 held, the conductor it belongs on earthed.
+
+    With the lamp as a wire M and P are one node: R1 to L1, C1 to L2, R2 and R3 through the person. L1 and L2 have the
+    line voltage against earth, 60° apart (geometry of the triangle).
+    """
+    assert "a loose tip is ALIVE" in app.picture.value
+    assert "A loose tip is alive" in app.line.value
+    assert "mA: never touch" not in app.picture.value  # worked out with the single faults: it takes its time
+    r, y = app.result.design.bought.resistance, 2j * np.pi * 50 * 4.7e-9
+    l1, found = 1.1 * 400, []
+    for turn in (-60, 60):
+        node = (l1 / r + l1 * np.exp(1j * np.deg2rad(turn)) * y) / (3 / r + y)
+        found.append(abs(node) * 2 / r)
+    drive(
+        app.widget, "Try every single fault", "click",
+        reads=lambda: f"up to {1e3 * max(found):.2g} mA: never touch it" in app.picture.value, expect=True,
+    )  # fmt: skip
+    assert "(L3)" in app.line.value
+    assert len(app.result.found) == len(re.findall("data-requirement", app.picture.value))
+
+
+def test_a_pair_of_milliamperes_can_kill_and_the_bench_cannot(app: DesignApp) -> None:
+    """1 µF at 400 V lets far more than 10 mA through: 440 V over 3.2 kΩ of reactance and as much resistance."""
+    strong = compute_design(DesignSettings(circuit="led-pair", capacitance=1e-6, faults=True))
+    assert "CAN KILL" in strong.picture.html()
+    assert "THAT CAN KILL" in strong.line
+    bench = compute_design(DesignSettings(circuit="led-pair", capacitance=1e-6, line_voltage=24, faults=True))
+    assert "KILL" not in bench.picture.html()
+    assert "A loose tip is alive" in bench.line

@@ -13,7 +13,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from phasorkit.analysis.bench_agree import agree
+from phasorkit.analysis.bench_agree import Outcome, agree
 from phasorkit.analysis.bench_sheet import (
     METER_FLOOR,
     METER_PERCENT,
@@ -196,6 +196,69 @@ def test_parts_in_each_others_place_by_a_plain_nodal_solve() -> None:
     assert [s.name for s in agree(sheet, readings).suspects] == ["R3 and C1 swapped"]
 
 
+def bridge_by_hand(l1: complex, l2: complex, l3: complex) -> list[float]:
+    """All readings of the bridge with 39 kΩ and 47 nF at 50 Hz, a perfect meter: two dividers, no load (Ohm's law)."""
+    y, g = 2j * np.pi * 50 * 47e-9, 1 / 39e3
+    m, p = (l1 + l3) / 2, (g * l3 + y * l2) / (g + y)
+    ends = ((l1, l2), (l2, l3), (l3, l1), (l1, m), (m, l3), (l3, p), (p, l2), (m, p))
+    return [float(abs(a - b)) for a, b in ends]
+
+
+def triangle(back: int) -> list[complex]:
+    return [complex(24 / np.sqrt(3) * TURN ** (back * k)) for k in range(3)]
+
+
+def names_of(outcome: Outcome) -> list[str]:
+    return [s.name for s in outcome.suspects]
+
+
+def test_a_sequence_that_was_never_exchanged_is_named_and_not_a_part() -> None:
+    """The commonest slip: the second set is the first one once more."""
+    same = bridge_by_hand(*triangle(-1))
+    assert names_of(agree(usual("divider-bridge"), {"123": same, "132": same})) == ["both 123"]
+
+
+@pytest.mark.parametrize("lead", [0, 1, 2])
+def test_a_lead_on_the_star_terminal_is_named_and_not_a_part(lead: int) -> None:
+    """Two line voltages are 1/√3 of the third (triangle and its centre): lesson 08's first measurement."""
+    readings = {}
+    for s, back in (("123", -1), ("132", 1)):
+        volts = triangle(back)
+        volts[lead] = 0
+        readings[s] = bridge_by_hand(*volts)
+    outcome = agree(usual("divider-bridge"), readings)
+    assert names_of(outcome) == [f"L{lead + 1} on star"]
+    assert "0.58" in outcome.text
+
+
+def test_a_channel_without_volts_and_a_missing_ground_are_told_as_such() -> None:
+    """A dead channel holds its lead at ground (or lets it float); without ground no current can come back from L3."""
+    sheet, seven = usual("divider-bridge", "generator"), 7 * np.exp(-1j * np.pi / 3)
+    dead = agree(sheet, {"123": bridge_by_hand(0, seven, 0)})
+    assert "its channel gives no volts" in dead.text
+    y, g = 2j * np.pi * 50 * 47e-9, 1 / 39e3
+    floating = (7 * g / 2 + seven * (g * y / (g + y))) / (g / 2 + g * y / (g + y))  # both legs in series over L1–L2
+    missing = agree(sheet, {"123": bridge_by_hand(7, seven, floating)})
+    assert names_of(missing) == ["L3 open"]
+    assert "the common ground" in missing.text
+
+
+def test_no_part_is_blamed_while_the_line_voltages_are_off() -> None:
+    """One channel at half its volts (set for another load): nothing in the list, and the source is to be looked at."""
+    seven = 7 * np.exp(-1j * np.pi / 3)
+    outcome = agree(usual("divider-bridge", "generator"), {"123": bridge_by_hand(3.5, seven, 0)})
+    assert outcome.suspects == ()
+    assert outcome.nearest is None
+    assert "The line voltages themselves do not agree" in outcome.text
+
+
+def test_the_star_terminal_off_its_lead_is_told() -> None:
+    """No way back for the body's current: no volts from K to G, all else as it should be."""
+    sheet = usual("touch-probe")
+    readings = {s: [0.0 if r.what == "lamp H1" else r.shown for r in sheet.of(s)] for s in SEQUENCES}
+    assert "star open" in names_of(agree(sheet, readings))
+
+
 def test_another_source_voltage_is_one_factor() -> None:
     sheet = usual("divider-bridge")
     outcome = agree(sheet, {s: [0.8 * r.shown for r in sheet.of(s)] for s in SEQUENCES})
@@ -217,7 +280,7 @@ def test_readings_that_nothing_explains_say_so() -> None:
     sheet = usual("divider-bridge")
     odd = [24.0, 24.0, 24.0, 12.0, 12.0, 12.0, 20.8, 4.0]
     assert "No single cause explains all readings" in agree(sheet, {"123": odd}).text
-    wild = [3.0, 24.0, 0.0, 0.0, 24.0, 1.0, 2.0, 24.0]
+    wild = [24.0, 24.0, 24.0, 0.0, 24.0, 1.0, 2.0, 24.0]
     assert "Nothing that is known here comes close" in agree(sheet, {"123": wild}).text
 
 
@@ -265,6 +328,22 @@ def test_a_glow_lamp_is_replaced_and_a_body_is_a_resistor() -> None:
     assert "NEVER touch the pad" in cautions(usual("touch-probe"))[0]
     assert ("RB", "2 kΩ", "PAD–PE", "plays the body: a resistor, never a person") in parts_list(usual("touch-probe"))
     assert "CB" not in {name for name, *_ in parts_list(usual("touch-probe"))}
+
+
+def test_a_builder_of_the_led_pair_knows_which_leg_goes_where() -> None:
+    """Current flows from the anode, the long leg (common practice); lesson 07 says the same."""
+    text = stand_in(usual("led-pair"))
+    assert "long leg (anode)" in text
+    assert "ring (cathode) to A and B, the others to S" in text
+
+
+def test_what_is_inside_a_coil_is_no_part_to_look_for() -> None:
+    sheet = usual("two-lamp-inductor")
+    coil, *lamps = parts_list(sheet)
+    assert [name for name, *_ in lamps] == ["H1", "H2"]
+    assert coil[2] == "L1–S"
+    assert "its own winding 300 Ω" in coil[1]
+    assert [node for node, _ in wiring_list(sheet)] == ["L1", "L2", "L3", "S"]
 
 
 def test_all_pages_are_written_and_are_the_same_every_time(tmp_path: Path) -> None:

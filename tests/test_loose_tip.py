@@ -158,6 +158,16 @@ def test_the_body_app_does_not_reassure_on_a_corner_earthed_supply() -> None:
     assert "instead" not in describe(body_path(probe, probe.supply()), ON_EARTH)
 
 
+def test_nor_with_nothing_or_the_centre_of_a_side_earthed() -> None:
+    """A first earth fault trips nothing on an isolated network and earths a corner (common practice)."""
+    probe = circuit("touch-probe").sized(capacitance=4.7e-9, frequency=60, line_voltage=480)
+    side = replace(probe.supply(), earthing="side")
+    assert worst_touch(probe, side.moved_round(1))[0] > worst_touch(probe, side)[0]
+    assert "another side earthed it is more" in describe(body_path(probe, side), ON_EARTH)
+    isolated = replace(probe.supply(), earthing="isolated")
+    assert "touching earth somewhere" in describe(body_path(probe, isolated), ON_EARTH)
+
+
 @pytest.mark.parametrize("earthing", ["isolated", "delta", None])
 def test_touch_current_for_an_earthing_that_has_none(earthing: str) -> None:
     """An isolated supply has no fixed earth: the cautious reading is one conductor on earth, and the error says so."""

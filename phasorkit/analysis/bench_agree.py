@@ -28,7 +28,8 @@ class Outcome:
     """What the readings say: those outside their range with their row, and the suspects that explain every reading.
 
     `ratio` is the common factor of all readings where one factor explains them (a source set to other volts); else
-    None. `nearest` is the suspect that comes closest where none explains all.
+    None. `nearest` is the suspect that comes closest where none explains all; none is named while line voltages are
+    off.
     """
 
     agrees: bool
@@ -58,6 +59,11 @@ class Outcome:
         if self.suspects:
             which = "This alone" if len(self.suspects) == 1 else "Each of these alone"
             return [f"{which} would explain all readings:", *(f"  - {s.words}" for s in self.suspects)]
+        if any(row.what == "line" for row, _ in self.off):
+            return [
+                "The line voltages themselves do not agree, and no part decides these: look at the source, its "
+                "settings and its leads first, then read again."
+            ]
         if self.nearest is None:
             return ["Nothing that is known here comes close: check the wiring, part by part."]
         return ["No single cause explains all readings. This one comes closest:", f"  - {self.nearest.words}"]
@@ -103,7 +109,9 @@ def agree(sheet: BenchSheet, readings: Readings, *, meter: Meter | None = None) 
     )
     fitting = tuple(s for distance, _, s in near if np.isfinite(distance) and _explains(sheet, s, taken))
     ratio = None if fitting else _ratio(sheet, taken)
-    nearest = near[0][2] if np.isfinite(near[0][0]) and ratio is None and not fitting else None
+    source_first = any(row.what == "line" for row, _ in off)
+    unexplained = ratio is None and not fitting and not source_first
+    nearest = near[0][2] if unexplained and np.isfinite(near[0][0]) else None
     return Outcome(False, len(taken), off, fitting[:MOST], ratio, nearest)
 
 

@@ -162,9 +162,9 @@ def places(indicator: Indicator) -> tuple[tuple[str, tuple[str, str]], ...]:
     ['line', 'line', 'line', 'XL', 'H1', 'H2']
     """
     lines = [("line", pair) for pair in (("L1", "L2"), ("L2", "L3"), ("L3", "L1"))]
-    network, hidden = indicator.network(), _hidden(indicator)
+    network, inside = indicator.network(), hidden(indicator)
     parts = [
-        (e.name, (hidden.get(e.a, e.a), hidden.get(e.b, e.b)))
+        (e.name, (inside.get(e.a, e.a), inside.get(e.b, e.b)))
         for e in network.elements
         if e.name not in indicator.no_parts and not _idle(indicator, e)
     ]
@@ -173,11 +173,12 @@ def places(indicator: Indicator) -> tuple[tuple[str, tuple[str, str]], ...]:
     return tuple([*lines, *parts, *lamps])
 
 
-# --- inside -------------------------------------------------------------------------------------------------
+def hidden(indicator: Indicator) -> dict[str, str]:
+    """Nodes inside a coil, each with the terminal that lies behind its winding resistance.
 
-
-def _hidden(indicator: Indicator) -> dict[str, str]:
-    """Nodes inside a coil, each with the terminal that lies behind its winding resistance."""
+    >>> hidden(on_bench("two-lamp-inductor"))
+    {'W': 'S'}
+    """
     inside: dict[str, str] = {}
     elements = indicator.network().elements
     for e in (e for e in elements if e.name in indicator.no_parts and e.kind == "R"):
@@ -186,6 +187,9 @@ def _hidden(indicator: Indicator) -> dict[str, str]:
             if [x.kind for x in touching] == ["L"]:
                 inside[node] = other
     return inside
+
+
+# --- inside -------------------------------------------------------------------------------------------------
 
 
 def _idle(indicator: Indicator, e: Element) -> bool:

@@ -42,7 +42,8 @@ SOURCES = {
     "generator": Source(
         "generator", "two generator channels with a common ground", 7.0, False,
         (
-            "Common ground to L3: the ground is the third phase. Channel 1 to L1, channel 2 to L2, same volts.",
+            "Common ground to L3: the ground is the third phase. Channel 1 to L1, channel 2 to L2, same volts. So "
+            "L3–L1 is what channel 1 gives, L2–L3 what channel 2 gives; L1–L2 is as large only if they are 60° apart.",
             "Sequence 1-2-3: channel 2 is 60° BEHIND channel 1 (not 120°: both are seen from L3). 1-3-2: 60° ahead. "
             "Where a positive phase means earlier, behind is −60°.",
             "Its ground is often earth. Then a scope's ground clip, which is earth too, goes on L3 and nowhere else.",

@@ -54,7 +54,7 @@ def suspects(sheet: BenchSheet) -> tuple[Suspect, ...]:
     --------
     >>> from phasorkit.analysis.bench_sheet import bench_sheet, on_bench
     >>> [s.name for s in suspects(bench_sheet(on_bench("two-lamp-capacitor")))][:3]
-    ['wrong sequence', 'L1 open', 'L2 open']
+    ['wrong sequence', 'both 123', 'both 132']
     """
     usual = usual_set(sheet.indicator, sheet.source, sheet.meter)
     return tuple([*_leads(sheet, usual), *_source(sheet, usual), *_meter(sheet, usual), *_parts(sheet, usual)])
@@ -71,12 +71,38 @@ def _leads(sheet: BenchSheet, usual: Set) -> Iterator[Suspect]:
         "The source runs the other way: two leads exchanged, or channel 2 ahead instead of behind.",
         replace(usual, held=both),
     )
-    for p in sheet.indicator.probes:
-        yield Suspect(f"{p} open", f"Lead {p} makes no contact.", laid(lambda supply, p=p: supply.without(p)))  # type: ignore[misc]
+    for s in SEQUENCES:
+        words = f"Both sets were taken in {'-'.join(s)}: nothing was exchanged between them, or twice."
+        yield Suspect(f"both {s}", words, replace(usual, held=dict.fromkeys(SEQUENCES, usual.held[s])))
+    wired = [p for p in CONDUCTORS if p in usual.network.nodes]
+    for p in wired:
+        words = f"Lead {p} makes no contact{_off(sheet, p)}."
+        yield Suspect(f"{p} open", words, laid(lambda supply, p=p: supply.without(p)))  # type: ignore[misc]
     for p, q in permutations(CONDUCTORS, 2):
-        if p in sheet.indicator.probes:
-            words = f"Lead {p} sits on {q}'s terminal."
+        if p in wired:
+            dead = ", or its channel gives no volts" if q == "L3" and not sheet.source.star_point else ""
+            words = f"Lead {p} sits on {q}'s terminal{dead}."
             yield Suspect(f"{p} on {q}", words, laid(lambda supply, p=p, q=q: supply.doubled(p, q)))  # type: ignore[misc]
+    if sheet.source.star_point:
+        yield from _star(usual, wired)
+
+
+def _off(sheet: BenchSheet, lead: str) -> str:
+    """What a lead without contact is on a generator."""
+    if sheet.source.star_point:
+        return ""
+    return ": it is the common ground" if lead == "L3" else ", or the output of its channel is off"
+
+
+def _star(usual: Set, wired: list[str]) -> Iterator[Suspect]:
+    """A lead on the star terminal, which has phase voltage to the others; or that terminal without contact."""
+    for p in wired:
+        held = {s: {**nodes, p: np.zeros((), dtype=complex)} for s, nodes in usual.held.items()}
+        words = f"Lead {p} sits on the star terminal: two line voltages are then 0.58 of the third."
+        yield Suspect(f"{p} on star", words, replace(usual, held=held))
+    if ends := {"N", "PE"} & set(usual.network.nodes):
+        held = {s: {n: v for n, v in nodes.items() if n not in ends} for s, nodes in usual.held.items()}
+        yield Suspect("star open", "The lead of the star terminal makes no contact.", replace(usual, held=held))
 
 
 def _source(sheet: BenchSheet, usual: Set) -> Iterator[Suspect]:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from phasorkit.analysis.bench_sheet import METER_FLOOR, METER_PERCENT, BenchSheet
+from dataclasses import replace
+
+from phasorkit.analysis.bench_sheet import METER_FLOOR, METER_PERCENT, BenchSheet, hidden
 from phasorkit.analysis.bench_source import usual_set
 from phasorkit.cautions import DARK_IS_NO_PROOF, WHO_MAY
 from phasorkit.indicators.base import SEQUENCES
@@ -51,9 +53,11 @@ def stand_in(sheet: BenchSheet) -> str:
     if any(lamp.name in own for lamp in lamps):
         return f"Resistors stand for the lamps {names}: a generator feeds no filaments. The meter says how bright."
     if any(lamp.kind == LED for lamp in lamps):
+        tops = " and ".join(lamp.a for lamp in lamps)
         return (
-            f"Measure first with the LEDs {names} out. Then put them in, each with its diode the other way round: the "
-            "one with more volts lights, and its volts fall below the prediction, for now it draws current."
+            f"Measure first with the LEDs {names} out. Then, source off, put in red LEDs and signal diodes (100 V) "
+            f"opposite ways: each LED's long leg (anode) and each diode's ring (cathode) to {tops}, the others to S. "
+            "The LED with more volts lights, and its volts fall below the prediction: now it draws current."
         )
     return (
         f"No glow lamp strikes at these volts: leave {names} out, the meter stands for it. To see a light, use an LED "
@@ -73,7 +77,8 @@ def steps(sheet: BenchSheet) -> list[str]:
         f"Source on: {volts} between lines, {hertz}. Measure the three line voltages FIRST, at the circuit.",
         f"Meter on alternating volts (V~), the lowest range that holds {1.1 * most:.0f} V. Never on the current range.",
         "Take every reading of 1-2-3, change the sequence at the source, take those of 1-3-2.",
-        "Outside the range? Type the readings into the lesson's cell, and it names what would explain them.",
+        "Outside the range? Give the readings to agree(sheet, readings), as lessons 05 and 12 do: it names what would "
+        "explain them.",
         "Source off. Bridge each capacitor with a resistor before you touch it.",
     ]
 
@@ -115,14 +120,26 @@ def as_text(sheet: BenchSheet) -> str:
 
 
 def _elements(sheet: BenchSheet) -> list[Element]:
-    """Everything that is put in: parts, what plays a body, a star of resistors."""
-    return list(usual_set(sheet.indicator, sheet.source, sheet.meter).network.elements)
+    """Everything that is put in: parts, what plays a body, a star of resistors; a coil between its own terminals."""
+    inside = hidden(sheet.indicator)
+    elements = usual_set(sheet.indicator, sheet.source, sheet.meter).network.elements
+    ends = ((e, inside.get(e.a, e.a), inside.get(e.b, e.b)) for e in elements)
+    return [replace(e, a=a, b=b) for e, a, b in ends if a != b]
+
+
+def _winding(sheet: BenchSheet) -> str:
+    """The resistance inside a coil, which is no part to buy."""
+    inside = hidden(sheet.indicator)
+    ohms = [float(e.value) for e in sheet.indicator.network().elements if e.kind == "R" and {e.a, e.b} & {*inside}]  # type: ignore[arg-type]
+    return f", its own winding {render(sum(ohms), 'Ω')}: measure yours" if ohms else ""
 
 
 def _value(sheet: BenchSheet, e: Element) -> str:
     value = float(e.value)  # type: ignore[arg-type]
     shown = render(value, UNIT_OF_KIND[e.kind], digits=3)
-    return shown if e.kind == "L" or e.name in sheet.indicator.no_parts else f"{shown} ({code(value)})"
+    if e.kind == "L":
+        return f"{shown}{_winding(sheet)}"
+    return shown if e.name in sheet.indicator.no_parts else f"{shown} ({code(value)})"
 
 
 def _role(sheet: BenchSheet, e: Element) -> str:
@@ -130,4 +147,4 @@ def _role(sheet: BenchSheet, e: Element) -> str:
         return "makes the star point"
     if e.name in sheet.indicator.no_parts and "PE" in (e.a, e.b):
         return "plays the body: a resistor, never a person"
-    return sheet.indicator.roles[e.name].removesuffix(", no part of its own")
+    return sheet.indicator.roles[e.name]

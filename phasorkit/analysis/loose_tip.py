@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -43,6 +44,16 @@ def loose_tips(indicator: Indicator) -> tuple[LooseTip, ...]:
     """
     leads = tuple(n for n in (*CONDUCTORS, "N") if n in indicator.network().nodes)
     return tuple(LooseTip(n, _held(indicator, n, "star"), _held(indicator, n, "corner")) for n in leads)
+
+
+def worst_tip(tips: Sequence[LooseTip]) -> tuple[str, float]:
+    """The probe that passes most, on the earthing that makes it most, and its current [A rms].
+
+    >>> worst_tip([LooseTip("L1", 0.001, 0.002), LooseTip("L2", 0.0005, 0.003)])
+    ('L2', 0.003)
+    """
+    tip = max(tips, key=lambda t: max(t.ampere, t.corner_ampere))
+    return tip.probe, max(tip.ampere, tip.corner_ampere)
 
 
 def loose_tip_caution(indicator: Indicator) -> str:

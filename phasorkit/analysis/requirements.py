@@ -137,17 +137,21 @@ def _readings(built: Indicator, one_reading: bool) -> list[Requirement]:
     said = {key: built.conclude(f.lamp_states, f.lamp_volts) for key, f in found.items()}
     once = [f"{'-'.join(s)}, {n}" for s, n, _ in laid if verdict(said[f"{s} {n}"], sequence=s, wiring=n) == MISLEADING]
     twice = [f"{'-'.join(s)}, {n}" for s, n, _ in laid if _later(built, found, said, s, n) == MISLEADING]
-    right = [s for s in SEQUENCES if said[f"{s} {RIGHT}"] == s]
-    both = all(_after(built, found, said, s, RIGHT) == s for s in SEQUENCES)
-    records = [Requirement("two readings name the sequence", float(both), 1, "", False, both, "right wiring")]
+    records = [_names("two readings name the sequence", {s: _after(built, found, said, s, RIGHT) for s in SEQUENCES})]
     if one_reading:
-        good = len(right) == len(SEQUENCES)
-        records.append(Requirement("one reading names the sequence", float(good), 1, "", False, good, "right wiring"))
+        records.append(_names("one reading names the sequence", {s: said[f"{s} {RIGHT}"] for s in SEQUENCES}))
     return [
         *records,
         _count("one reading never misleads", once, len(laid)),
         _count("two readings never mislead", twice, len(laid)),
     ]
+
+
+def _names(name: str, says: Mapping[str, str]) -> Requirement:
+    """Whether right wiring is told by its sequence; if not, what is said instead."""
+    wrong = [s for s in SEQUENCES if says[s] != s]
+    case = f"right wiring, {'-'.join(wrong[0])}: says {says[wrong[0]]}" if wrong else "right wiring"
+    return Requirement(name, float(not wrong), 1, "", False, not wrong, case)
 
 
 def _after(built: Indicator, found: dict[str, State], said: dict[str, str], sequence: str, wiring: str) -> str:

@@ -21,6 +21,13 @@ _EARTHINGS = {
     "star": "star point earthed", "isolated": "nothing earthed", "corner": "corner L2 earthed",
     "side": "centre of L1–L2 earthed",
 }  # fmt: skip
+_ELSEWHERE = {
+    "corner": " With L3 earthed instead it is more.",
+    "side": " With the centre of another side earthed it is more.",
+    "isolated": " With one line touching earth somewhere it is as with a corner earthed.",
+}
+"""What a person at the socket cannot see: another corner or side, an earth fault that trips nothing."""
+
 _PERSON, _RED = Pen("#8a4b12", 3.0, fill="#f0e3d2"), "#a3261b"
 
 
@@ -58,7 +65,7 @@ def describe(path: BodyPath, stance: str) -> str:
     now = "Nothing flows through the person" if path.current == 0 else (
         f"{milliamps(path.current)} flow through the person"
     )  # fmt: skip
-    other = " With L3 earthed instead it is more." if supply.earthing == "corner" and not lost else ""
+    other = "" if lost else _ELSEWHERE.get(supply.earthing, "")
     verdict = "within" if path.worst <= path.limit else "ABOVE"
     return (
         f"Sequence {words.sequence(supply.sequence)}, {_EARTHINGS[supply.earthing]}{lost}; person {stance}. "

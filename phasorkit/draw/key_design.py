@@ -25,5 +25,5 @@ def drawings() -> dict[str, Picture]:
     first = requirements(Design(exact=twin), Asked(one_reading=True))
     return {
         "design_60_on_50.svg": scale_drawing(elsewhere.on(Supply(line_voltage=400, frequency=50))),
-        "design_desk.svg": desk_picture(first, heading=HEADING, rows=len(first)),
+        "design_desk.svg": desk_picture(first, heading=HEADING, rows=len(first) + 1),
     }

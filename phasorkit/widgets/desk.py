@@ -9,8 +9,9 @@ from typing import Any
 import ipywidgets as w
 
 from phasorkit.analysis.design import CAPACITOR_KINDS, Asked, Design, Requirement
+from phasorkit.analysis.loose_tip import loose_tips
 from phasorkit.analysis.margins import Margins
-from phasorkit.analysis.ratings import RESISTORS
+from phasorkit.analysis.ratings import EXTRA_LOW, RESISTORS
 from phasorkit.analysis.requirements import requirements
 from phasorkit.draw import Picture
 from phasorkit.draw.desk import desk_picture
@@ -102,7 +103,8 @@ def compute_design(settings: DesignSettings) -> DesignShown:
     window = (1 - s.frequency_off / 100, 1 + s.frequency_off / 100)
     margins = Margins(resistor=s.resistor_off, capacitor=s.capacitor_off, frequency=window)
     found = requirements(design, Asked(margins=margins, one_reading=s.one_reading, faults=s.faults))
-    picture = desk_picture(found, heading=_heading(design))
+    tips = None if not s.faults else loose_tips(design.bought) if s.line_voltage > EXTRA_LOW else ()
+    picture = desk_picture(found, heading=_heading(design), tips=tips)
     return DesignShown(design, found, picture, f"{exact.title}: {picture.text}")
 
 

@@ -181,7 +181,7 @@ CHECKS = (
             ),
             Choice(
                 "No sequence. On this supply I take a tester with three probes.",
-                "Earth lies at L2, not at N. Lit and lit is the sign of it.",
+                "Lit and lit names no sequence. Here earth lies at L2; an open or doubled probe looks the same.",
                 right=True,
             ),
         ),
