@@ -74,7 +74,7 @@ def test_light_and_life_follow_the_published_powers() -> None:
     assert bright.part == pytest.approx(1.496 * PHASE / 230, abs=1e-3)
     assert bright.light / dim.light == pytest.approx((2 + sqrt(3)) ** 3.38)
     assert bright.life == pytest.approx(bright.part**-13.1)
-    assert bright.looks == "too bright: too many volts"
+    assert bright.looks == "too bright, too many volts"
     assert dim.looks == "dim"
 
 
@@ -162,7 +162,7 @@ def test_halo_and_rays_grow_with_the_light_and_the_frame_stays() -> None:
 
 def looks(app: TwoLampsApp) -> tuple[str, str]:
     one, two = app.result.glows
-    return one.looks.split(":")[0], two.looks.split(":")[0]
+    return one.looks.split(",")[0], two.looks.split(",")[0]
 
 
 def test_swapping_two_phases_swaps_the_lamps(app: TwoLampsApp) -> None:

@@ -260,6 +260,23 @@ def test_the_words_say_which_lamp_how_many_volts_and_at_which_angle() -> None:
     assert "M lies in the middle of L1–L3" in dark
 
 
+def test_the_words_name_corners_only_where_the_drawing_has_them() -> None:
+    """Euclid: with probe L1 on the star point M halves N–L3, not a side; an open probe is no corner of the triangle."""
+    supply = BRIDGE.supply("123")
+    said = {
+        "on N": scale_drawing(BRIDGE.on(supply.neutral_on("L1"))).text,
+        "on L2": scale_drawing(BRIDGE.on(supply.doubled("L1", "L2"))).text,
+        "L1 open": scale_drawing(BRIDGE.on(supply.without("L1"))).text,
+        "L3 open": scale_drawing(BRIDGE.on(supply.without("L3"))).text,
+    }
+    assert "M lies in the middle of N–L3" in said["on N"]
+    assert "M lies in the middle of L2–L3" in said["on L2"]
+    assert "probe L1 and L2 fall on one point" in said["on L2"]
+    assert "M, probe L1 and L3 fall on one point" in said["L1 open"]
+    assert "on the half circle over probe L3–L2" in said["L3 open"]
+    assert "probe L3 lies in the middle of M–P" in said["L3 open"]
+
+
 @EVERY_CIRCUIT
 def test_title_description_and_plain_svg(drawn: object) -> None:
     """Words inside; no ids that clash on a page, no script, no reference to anything outside."""

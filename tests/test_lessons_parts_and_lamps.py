@@ -35,13 +35,13 @@ def reply(question: str, given: object) -> str:
         ("06.marking", "683n", "counts zeros"),
         ("06.marking", "68p", "zeros that the 3"),
         ("06.marking", "6.8n", "decade"),
-        ("06.value", "270k", "Right"),
-        ("06.value", "560k", "Two shall share"),
-        ("06.value", 278.5e3, "no such rung"),
-        ("06.value", "280k", "no such rung"),
-        ("06.value", "300k", "one below"),
-        ("06.value", "1M1", "parallel"),
-        ("06.value", "27k", "decade"),
+        ("06.value", "430k", "Right"),
+        ("06.value", "820k", "Two shall share"),
+        ("06.value", 417.5e3, "no such rung"),
+        ("06.value", "420k", "no such rung"),
+        ("06.value", "390k", "one above"),
+        ("06.value", "1M6", "parallel"),
+        ("06.value", "43k", "decade"),
         ("06.fingers", 280.6e3, "Right"),
         ("06.fingers", "390k", "part alone"),
         ("06.fingers", "1M39", "side by side"),
@@ -64,7 +64,7 @@ def test_a_number_is_marked_and_its_mix_ups_are_known(question: str, given: obje
 
 @pytest.mark.parametrize(
     ("question", "right"),
-    [("06.fingers", "280"), ("07.strike-time", "1.48"), ("07.shunt", "1.06"), ("06.value", "270")],
+    [("06.fingers", "280"), ("07.strike-time", "1.48"), ("07.shunt", "1.06"), ("06.value", "430")],
 )
 def test_no_wrong_number_is_told_the_right_one(question: str, right: str) -> None:
     for guess in (0, 1, 5, "560k", "280k", "300k", "390k", "1M39", "2.25 ms", "1.78 ms", "2.2 ms", "1k5", "2k12", "x"):

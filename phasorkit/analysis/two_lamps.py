@@ -100,11 +100,11 @@ class Glow:
         """In one word or two.
 
         >>> [Glow("H1", "L2", 230 * p, p, 0, 0).looks for p in (0.05, 0.2, 0.4, 0.8, 1.5)]
-        ['dark', 'a faint glow', 'dim', 'bright', 'too bright: too many volts']
+        ['dark', 'a faint glow', 'dim', 'bright', 'too bright, too many volts']
         """
         steps = (
             (VISIBLE_PART, "dark"), (CLEAR_PART, "a faint glow"), (BRIGHT, "dim"), (1.001, "bright"),
-            (inf, "too bright: too many volts"),
+            (inf, "too bright, too many volts"),
         )  # fmt: skip
         return next(word for limit, word in steps if self.part < limit)
 

@@ -96,9 +96,9 @@ def describe(found: Purchase) -> str:
     enough = fewest.get(found.fewest, f"{found.fewest} in series is the fewest that holds")
     return (
         f"C1 {farad} at {hertz} asks for R = {ohms}. From {design.series} you buy {many}, {off_words(found.off)}. "
-        f"Each {design.size.name} bears {each.says()}, and {heat.says()}: {enough}. "
+        f"Each {design.size.name} must bear {each.says()}, and {heat.says()}: {enough}. "
         f"{left.shown(left.value)} stay on the dark lamp; {render(left.limit, 'V')} is the end of surely dark. "
-        f"C1 bears {render(found.capacitor.volts, 'V', digits=3)}: {found.capacitor.buy}."
+        f"C1 must bear {render(found.capacitor.volts, 'V', digits=3)}: {found.capacitor.buy}."
     )
 
 

@@ -179,6 +179,7 @@ def _moorings(reading: Reading, heights: dict[str, complex], afloat: frozenset[s
 
 def _span(element: Element, reading: Reading) -> Span:
     value = float(_single(np.asarray(element.value)).real)
+    value = float(f"{value:.3g}")  # as much as a drawing is read to
     text = render(value, UNIT_OF_KIND["L"]) if element.kind == "L" else code(value)
     volts = _single(reading.solution.voltage(element.a, element.b))
     current = _single(reading.solution.current(element.name))

@@ -48,7 +48,7 @@ def lamps_picture(box: LampBox, reading: Reading, *, symbols: str = "IEC", proof
     >>> box = LampBox(line_voltage=400, frequency=50, lamp=FilamentLamp(230, 15))
     >>> star = box.star()
     >>> lamps_picture(box, star.on(star.supply("123"))).text.split(". ")[2]
-    'H1 on L2 has 346 V, 150 % of its rated volts: too bright: too many volts'
+    'H1 on L2 has 346 V, 150 % of its rated volts: too bright, too many volts'
     """
     facts = survey(reading)
     frame = Frame(width=_PANEL, height=HEIGHT, scale=_SIDE / facts.line_voltage, origin=_ORIGIN)

@@ -79,13 +79,24 @@ def geometry(s: Survey) -> str:
     """Right angles, middles and nodes on one point, in one sentence."""
     said = [
         f"{a.resistor.name} and {a.reactor.name} meet at a right angle at {a.node}, on the half circle over "
-        f"{a.ends[0]}–{a.ends[1]}"
+        f"{end(s, a.ends[0])}–{end(s, a.ends[1])}"
         for a in s.right_angles()
     ]
-    said += [f"{m} lies in the middle of {a}–{b}" for m, a, b in s.middles()]
-    said += [f"{listed(group)} fall on one point" for group in s.points() if len(group) > 1]
+    said += [f"{point(s, m)} lies in the middle of {end(s, a)}–{end(s, b)}" for m, a, b in s.middles()]
+    groups = [[point(s, node) for node in group] for group in s.points() if len(group) > 1]
+    said += [f"{listed(group)} fall on one point" for group in groups]
     text = "; ".join(said)
     return f"{text[0].upper()}{text[1:]}." if said else ""
+
+
+def point(s: Survey, node: str) -> str:
+    """A node's name beside the drawing's corners: a probe that has left its own conductor is no corner any more."""
+    return f"probe {node}" if s.touching.get(node, node) != node else node
+
+
+def end(s: Survey, node: str) -> str:
+    """The end of a line in the drawing: the conductor that a wrongly laid probe touches, else as `point` names it."""
+    return s.touching.get(node) or point(s, node)
 
 
 def listed(items: Iterable[str]) -> str:

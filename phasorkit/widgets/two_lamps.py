@@ -148,8 +148,9 @@ class TwoLampsApp:
             "X as part of R", unit="%", value=start.reactance_percent, low=10, high=400, step=5, changed=self.update,
             example="100",
         )  # fmt: skip
-        each = f"lamp of {start.lamp_volts:g} V"
-        self.count = buttons("Branch", ((f"1 {each}", "1"), (f"2 {each}", "2")), str(start.in_series), "148px")
+        each = f"of {start.lamp_volts:g} V"
+        branches = ((f"1 lamp {each}", "1"), (f"2 lamps {each}", "2"))
+        self.count = buttons("Branch", branches, str(start.in_series), "148px")
         self.ohms = buttons("Ohms", ((FIXED, FIXED), (FOLLOWS, FOLLOWS)), start.ohms, "148px")
         self.probes = {p: _probe(p) for p in CONDUCTORS}
         self.proof = buttons("Proof", ((SHOWN, SHOWN), (HIDDEN, HIDDEN)), start.proof, "148px")

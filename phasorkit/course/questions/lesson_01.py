@@ -7,7 +7,7 @@ from math import sqrt
 from phasorkit.course.questions import Choice, Mistake, NumberQuestion, Question
 
 _METER = 24.0
-_DELAY, _HERTZ = 2.5e-3, 60.0
+_DELAY, _HERTZ = 2e-3, 60.0
 _DEGREES = 360 * _DELAY * _HERTZ
 
 PREDICTIONS = (
@@ -62,14 +62,14 @@ PREDICTIONS = (
         "leads?",
         (
             Choice(
-                "B: it is further ahead on the screen.",
-                "The screen is no race track. It is written from left to right, so what lies further right happened "
-                "later.",
-            ),
-            Choice(
                 "A: its peak came first.",
                 "Left is earlier. Who peaks first leads, who peaks later lags.",
                 right=True,
+            ),
+            Choice(
+                "B: it is further ahead on the screen.",
+                "The screen is no race track. It is written from left to right, so what lies further right happened "
+                "later.",
             ),
             Choice(
                 "The one whose wave is taller.",
@@ -114,7 +114,7 @@ CHECKS = (
     ),
     NumberQuestion(
         "01.degrees",
-        "At 60 Hz, channel 2 rises through zero 2.5 ms after channel 1. By how many degrees is it late?",
+        "At 60 Hz, channel 2 rises through zero 2 ms after channel 1. By how many degrees is it late?",
         value=_DEGREES,
         unit="°",
         why="One period of 60 Hz lasts 16.67 ms, and the whole period is 360°.",

@@ -16,14 +16,14 @@ PREDICTIONS = (
         "do the two readings differ?",
         (
             Choice(
-                "L2 shows a third less.",
-                "An angle is no number of volts. 120° is a third of a period of TIME. How high L2 climbs has nothing "
-                "to do with it.",
-            ),
-            Choice(
                 "They do not differ. L2 only peaks a third of a period later.",
                 "Same size, later. This is why a meter cannot show the sequence: it knows nothing of when.",
                 right=True,
+            ),
+            Choice(
+                "L2 shows a third less.",
+                "An angle is no number of volts. 120° is a third of a period of TIME. How high L2 climbs has nothing "
+                "to do with it.",
             ),
             Choice(
                 "L2 shows a third more, since the angles add up.",
@@ -77,22 +77,44 @@ PREDICTIONS = (
     ),
     Question(
         "02.colours",
-        "A new socket at the market: the leads on its terminals L1, L2, L3 are brown, black and grey, in this order. "
-        "What is its sequence?",
+        "A new socket at the market: the leads on its terminals L1, L2, L3 have the colours usual in your country, in "
+        "the usual order. What is its sequence?",
         (
             Choice(
-                "1-2-3: brown, black, grey is the standard order.",
+                "1-2-3: they are the usual colours in the usual order.",
                 "The standard gives the colours, and the order is only a habit. And what sits at the other end of the "
                 "cable, you have not seen.",
+            ),
+            Choice(
+                "1-3-2: in old cables the order was another one.",
+                "An old colour proves as little as a new one. Where old and new meet, even less.",
             ),
             Choice(
                 "Not known. It must be tested.",
                 "One exchange anywhere upstream turns the sequence round, and no lead changes its colour for it.",
                 right=True,
             ),
+        ),
+    ),
+    Question(
+        "02.across",
+        "A generator is to take over while the mains is still on. Its volts and frequency are right, and its G1 stands "
+        "exactly on L1. But it has the other sequence. What does a meter show between L2 and G2?",
+        (
             Choice(
-                "1-3-2: in old cables black was the first.",
-                "An old colour proves as little as a new one. Where old and new meet, even less.",
+                "Nothing: L1 and G1 agree, so the others do too.",
+                "Only the first pair agrees. In the other sequence G2 comes when L3 comes. How far apart are the tips "
+                "of L2 and L3?",
+            ),
+            Choice(
+                "The whole line voltage.",
+                "G2 stands where L3 stands, and from L2 to L3 is a whole side. To close the switch now is a short "
+                "circuit.",
+                right=True,
+            ),
+            Choice(
+                "Twice the phase voltage: they pull against each other.",
+                "That needs 180° between them. In the other sequence G2 comes when L3 comes, and L3 is 120° from L2.",
             ),
         ),
     ),
@@ -179,14 +201,14 @@ CHECKS = (
                 "sequence.",
             ),
             Choice(
+                "The generator is short-circuited.",
+                "That takes both sources joined at one time. This switch opens one before it closes the other.",
+            ),
+            Choice(
                 "Every three-phase motor behind the switch turns the wrong way.",
                 "Lamps and heaters do not mind. A lift does. So the sequence of both sources is tested before the "
                 "first changeover.",
                 right=True,
-            ),
-            Choice(
-                "The generator is short-circuited.",
-                "That takes both sources joined at one time. This switch opens one before it closes the other.",
             ),
         ),
     ),
@@ -196,14 +218,14 @@ CHECKS = (
         "licensed person is to put it right. Where?",
         (
             Choice(
-                "At the motor of each machine.",
-                "Three exchanges for one mistake, and the next machine that is plugged in will turn the wrong way "
-                "again.",
-            ),
-            Choice(
                 "At the repaired joint, isolated, locked off and proved dead.",
                 "Put right where it went wrong, and everything behind it is right again. Then test, and write it down.",
                 right=True,
+            ),
+            Choice(
+                "At the motor of each machine.",
+                "Three exchanges for one mistake, and the next machine that is plugged in will turn the wrong way "
+                "again.",
             ),
             Choice(
                 "Anywhere, as long as two conductors are exchanged.",

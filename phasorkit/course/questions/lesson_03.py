@@ -60,14 +60,14 @@ PREDICTIONS = (
         "You make R1 larger and larger, without end. How late can the volts on C1 get against the source?",
         (
             Choice(
-                "Later and later, a whole turn and more.",
-                "R1 sends P along a half circle, and a half circle has two ends. Look in the app where P stops.",
-            ),
-            Choice(
                 "Up to 90°, and at 90° nothing is left of them.",
                 "P runs along the half circle to com. The angle nears a right angle, and the volts shrink to nothing. "
                 "Turning costs volts.",
                 right=True,
+            ),
+            Choice(
+                "Later and later, a whole turn and more.",
+                "R1 sends P along a half circle, and a half circle has two ends. Look in the app where P stops.",
             ),
             Choice(
                 "Up to 45°, where R1 and Xc are equal. Beyond that it turns back.",
@@ -160,14 +160,14 @@ CHECKS = (
                 "The farads have not, but the reactance has: Xc falls when f rises. So the triangle changes its shape.",
             ),
             Choice(
-                "It gets a little later, and a little smaller.",
-                "Xc falls, R1 stays. So R1 takes a larger share, and P slides along the half circle towards com.",
-                right=True,
-            ),
-            Choice(
                 "It gets a little less late, for everything runs faster.",
                 "In milliseconds the whole period shrinks, true. But the ANGLE is a matter of R1 and Xc, and Xc falls. "
                 "Which way does P slide then?",
+            ),
+            Choice(
+                "It gets a little later, and a little smaller.",
+                "Xc falls, R1 stays. So R1 takes a larger share, and P slides along the half circle towards com.",
+                right=True,
             ),
         ),
     ),
@@ -177,15 +177,15 @@ CHECKS = (
         "What do you suspect first?",
         (
             Choice(
-                "The capacitor is much smaller than marked.",
-                "Then it would be less late, true, but it would have MORE volts, and these are too few. P has left the "
-                "half circle.",
-            ),
-            Choice(
                 "The scope itself: it lies across C1 as one more resistor.",
                 "1 MΩ beside a capacitor of some 680 kΩ takes a good part of the current. Use a probe of 10 MΩ, or "
                 "fewer ohms in the shifter.",
                 right=True,
+            ),
+            Choice(
+                "The capacitor is much smaller than marked.",
+                "Then it would be less late, true, but it would have MORE volts, and these are too few. P has left the "
+                "half circle.",
             ),
             Choice(
                 "The generator is set to another frequency.",

@@ -103,21 +103,21 @@ CHECKS = (
     ),
     NumberQuestion(
         "06.value",
-        "R shall be 557 kΩ. You make it of two equal resistors in series, out of E24. Which value has each?",
-        value=270e3,
+        "R shall be 835 kΩ. You make it of two equal resistors in series, out of E24. Which value has each?",
+        value=430e3,
         unit="Ω",
-        why="Each should be 278.5 kΩ. Between 270k and 300k, the first is nearer: 3 per cent too little, not 8 "
-        "too much.",
+        why="Each should be 417.5 kΩ. Between 390k and 430k, the second is nearer: 3 per cent too much, not 7 "
+        "too little.",
         hint="In series the ohms add. Halve first, then look for the nearest rung of E24.",
         tolerance=Tolerance(0.002),
         mistakes=(
-            Mistake("one alone", "This is one resistor for the whole R. Two shall share it.", 560e3),
+            Mistake("one alone", "This is one resistor for the whole R. Two shall share it.", 820e3),
             Mistake(
-                "not on the ladder", "Half of it, rightly. But E24 has no such rung: which is the nearest?", 278.5e3
+                "not on the ladder", "Half of it, rightly. But E24 has no such rung: which is the nearest?", 417.5e3
             ),
-            Mistake("not on the ladder", "Close to half of it. But E24 has no such rung: which is the nearest?", 280e3),
-            Mistake("the rung above", "The rung above the wanted value. Is the one below not nearer?", 300e3),
-            Mistake("side by side", "This would do side by side (parallel). In series the ohms add.", 1.1e6),
+            Mistake("not on the ladder", "Close to half of it. But E24 has no such rung: which is the nearest?", 420e3),
+            Mistake("the rung below", "The rung below the wanted value. Is the one above not nearer?", 390e3),
+            Mistake("side by side", "This would do side by side (parallel). In series the ohms add.", 1.6e6),
         ),
         factors=(DECADE, PREFIX),
     ),
