@@ -155,7 +155,7 @@ def test_what_an_instructor_prepares_is_written_and_the_stored_files_are_as_ther
 
 @pytest.mark.skipif(not (ROOT / ".git").exists(), reason="a copy without history")
 def test_a_checkout_on_windows_has_the_same_bytes(tmp_path: Path) -> None:
-    """Git for Windows is installed with core.autocrlf=true (common practice); `.gitattributes` keeps LF all the same."""
+    """Git on Windows is mostly set to core.autocrlf=true (common practice); `.gitattributes` keeps LF all the same."""
     git = ["git", "-c", "core.autocrlf=true", "clone", "--quiet", "--depth", "1", ROOT.as_uri(), str(tmp_path / "copy")]
     subprocess.run(git, check=True, timeout=300)
     files = [file for room in ("exercises", "lessons") for file in (tmp_path / "copy" / room).rglob("*.*")]
