@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
 import os
 import re
 import shutil
+import signal
 import socket
 import subprocess
 import sys
 import threading
+import time
+import urllib.request
 from pathlib import Path
 
 import psutil
@@ -152,27 +156,72 @@ def test_the_course_opens_on_the_start_lesson_with_no_browser_where_there_is_no_
 
 def test_the_printed_address_leads_to_the_start_lesson(tmp_path: Path) -> None:
     """Run for real: among the first lines is an address of this machine that ends in the start lesson, with a key."""
+    course, port = _opened(tmp_path)
+    try:
+        _read_until(course, rf"http://127\.0\.0\.1:{port}/lab/tree/lessons/00-start\.ipynb\?token=\w+")
+    finally:
+        _end(course.pid)
+        course.communicate(timeout=30)
+
+
+def test_ctrl_c_lets_jupyterlab_ask_and_end_by_itself(tmp_path: Path) -> None:
+    """Ctrl+C at a terminal goes to both programs: JupyterLab asks at the first and ends at the second; ours waits.
+
+    JupyterLab keeps a file of its address while it runs, and takes it away when it ends by itself.
+    """
+    terminal, theirs = os.openpty()
+    course, port = _opened(tmp_path, stdin=theirs)
+    try:
+        _read_until(course, r"token=\w+")
+        _wait_until_it_serves(port)
+        kept = tmp_path / "jupyter_runtime_dir"
+        os.killpg(course.pid, signal.SIGINT)
+        time.sleep(2)
+        assert course.poll() is None
+        assert list(kept.glob("jpserver-*.json"))
+        os.killpg(course.pid, signal.SIGINT)
+        said = course.communicate(timeout=60)[0]
+        assert course.returncode == 0, said
+        assert not list(kept.glob("jpserver-*.json")), said
+    finally:
+        if course.poll() is None:
+            _end(course.pid)
+        os.close(terminal)
+        os.close(theirs)
+
+
+def _opened(folder: Path, stdin: int = subprocess.DEVNULL) -> tuple[subprocess.Popen[str], int]:
+    """`phasorkit open` without a browser on a free port, in a group of processes of its own; and the port."""
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         port = probe.getsockname()[1]
     command = [sys.executable, "-m", "phasorkit", "open", "--no-browser", "--port", str(port)]
-    quiet = os.environ | {name: str(tmp_path / name.lower()) for name in ("JUPYTER_CONFIG_DIR", "JUPYTER_RUNTIME_DIR")}
-    address = rf"http://127\.0\.0\.1:{port}/lab/tree/lessons/00-start\.ipynb\?token=\w+"
+    quiet = os.environ | {name: str(folder / name.lower()) for name in ("JUPYTER_CONFIG_DIR", "JUPYTER_RUNTIME_DIR")}
     course = subprocess.Popen(
-        command, cwd=ROOT, env=quiet, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, encoding="utf-8",
+        command, cwd=ROOT, env=quiet, stdin=stdin, stdout=subprocess.PIPE, stderr=subprocess.STDOUT,
+        text=True, encoding="utf-8", start_new_session=True,
     )  # fmt: skip
-    watchdog = threading.Timer(60, _end, (course.pid,))
+    return course, port
+
+
+def _wait_until_it_serves(port: int) -> None:
+    for _ in range(600):
+        with contextlib.suppress(OSError), urllib.request.urlopen(f"http://127.0.0.1:{port}/api", timeout=60):
+            return
+        time.sleep(0.1)
+    raise AssertionError(f"nothing serves port {port}")
+
+
+def _read_until(course: subprocess.Popen[str], wanted: str) -> None:
+    """Read the lines that it prints until one has this in it."""
+    watchdog = threading.Timer(120, _end, (course.pid,))
     watchdog.start()
-    try:
-        lines: list[str] = []
-        while not re.search(address, "".join(lines)):
-            line = course.stdout.readline()
-            assert line, "".join(lines)
-            lines.append(line)
-    finally:
-        watchdog.cancel()
-        _end(course.pid)
-        course.communicate(timeout=30)
+    lines: list[str] = []
+    while not re.search(wanted, "".join(lines)):
+        line = course.stdout.readline()
+        assert line, "".join(lines)
+        lines.append(line)
+    watchdog.cancel()
 
 
 def _end(process: int) -> None:

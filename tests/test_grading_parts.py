@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import sqlite3
 from pathlib import Path
 
@@ -14,7 +15,8 @@ from nbgrader.utils import determine_grade
 
 from phasorkit.cli import main
 from phasorkit.course.grading import demo
-from phasorkit.course.grading.folder import ClassFolder
+from phasorkit.course.grading.command import _sentence
+from phasorkit.course.grading.folder import ClassFolder, replace_file
 from phasorkit.course.grading.notebooks import check_name, printed, value
 from phasorkit.course.grading.records import Record, Row
 from phasorkit.course.grading.records import load as load_record
@@ -150,7 +152,7 @@ def test_a_gradebook_is_copied_sound_and_once(tmp_path: Path) -> None:
         ([], "either a folder of submissions or --demo"),
         (["x", "--demo"], "either a folder of submissions or --demo"),
         (["no-such-folder", "--trust-learners"], "there is no folder no-such-folder"),
-        ([".", "--workers", "0"], "--workers must be a number from 1 to 64 or tcp://host:port, got '0'"),
+        ([".", "--workers", "0"], "--workers must be a number from 1 to 61 or tcp://host:port, got '0'"),
         ([".", "--workers", "somewhere"], "or tcp://host:port, got 'somewhere'"),
         ([".", "--trust-learners", "--cell-seconds", "0"], "at least 1"),
     ],
@@ -199,3 +201,37 @@ def test_a_foreign_gradebook_is_left_alone(tmp_path: Path, capsys: pytest.Captur
     assert main(arguments) == 2
     assert "gradebook" in capsys.readouterr().err
     assert (tmp_path / "class" / "gradebook.db").read_bytes() == before
+
+
+def _held(monkeypatch: pytest.MonkeyPatch, times: int) -> list[Path]:
+    """`os.replace` refuses so often, as on Windows while another program has the target open (error 5 or 32)."""
+    tried: list[Path] = []
+    move = os.replace
+
+    def replace(source: Path, target: Path) -> None:
+        tried.append(target)
+        if len(tried) <= times:
+            raise PermissionError(13, "Access is denied", str(source))
+        move(source, target)
+
+    monkeypatch.setattr("phasorkit.course.grading.folder.os.replace", replace)
+    return tried
+
+
+def test_a_file_that_a_scanner_holds_for_a_moment_is_replaced_after_it(tmp_path: Path, monkeypatch) -> None:
+    tried = _held(monkeypatch, times=2)
+    replace_file(tmp_path / "grades.csv", b"new")
+    assert len(tried) == 3
+    assert (tmp_path / "grades.csv").read_bytes() == b"new"
+
+
+def test_a_table_that_is_open_in_a_spreadsheet_is_named_and_left_whole(tmp_path: Path, monkeypatch) -> None:
+    (tmp_path / "grades.csv").write_bytes(b"old")
+    _held(monkeypatch, times=1000)
+    with pytest.raises(OSError, match="close it where it is open") as told:
+        replace_file(tmp_path / "grades.csv", b"new")
+    assert "nothing more can be written: Access is denied; close it where it is open" in _sentence(told.value)
+    assert "grades.csv)" in _sentence(told.value)
+    assert ".part" not in _sentence(told.value)
+    assert [p.name for p in tmp_path.iterdir()] == ["grades.csv"]
+    assert (tmp_path / "grades.csv").read_bytes() == b"old"

@@ -18,7 +18,7 @@ from grading_runs import ROOT
 from sandbox_runs import SHORT, Ran, as_other_user, ran, require_sandbox
 
 from phasorkit.course.grading import warm
-from phasorkit.course.grading.inside.zygote import HALF
+from phasorkit.course.grading.inside import HALF
 from phasorkit.course.grading.kernel import Kernels, Limits
 from phasorkit.course.grading.watch import memory_of
 

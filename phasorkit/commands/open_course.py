@@ -29,10 +29,12 @@ def run(given: argparse.Namespace) -> int:
     command = lab_command(given.port, browser=has_display() and not given.no_browser)
     print("Opening the course. If no browser opens, copy the address below that starts with http://127.0.0.1")
     print("To stop: press Ctrl+C in this window, twice.", flush=True)
-    try:
-        return subprocess.call(command, cwd=root, env=lab_environment())
-    except KeyboardInterrupt:
-        return 0
+    with subprocess.Popen(command, cwd=root, env=lab_environment()) as lab:
+        while True:
+            try:
+                return lab.wait()
+            except KeyboardInterrupt:  # JupyterLab gets it too: it asks, or ends its kernels and then itself
+                continue
 
 
 def lab_command(port: int, *, browser: bool) -> list[str]:

@@ -145,7 +145,8 @@ def write(root: Path, *, check_only: bool = False) -> list[str]:
         if _put(lesson, notebook, there, root):
             lines.append(f"lessons/{lesson.file}: links differ" if check_only else f"wrote lessons/{lesson.file}")
             if not check_only:
-                nbformat.write(notebook, path)  # type: ignore[no-untyped-call]
+                text = nbformat.writes(notebook)  # type: ignore[no-untyped-call]
+                path.write_text(f"{text.rstrip()}\n", encoding="utf-8", newline="\n")
     return lines
 
 

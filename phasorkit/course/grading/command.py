@@ -23,7 +23,8 @@ if TYPE_CHECKING:
     from phasorkit.course.grading.records import ClassResult
     from phasorkit.course.grading.run import Progress
 
-MOST_WORKERS = 64
+MOST_WORKERS = 61
+"""As many processes as Python can wait for at a time on Windows."""
 
 NO_ROOM = (errno.ENOSPC, errno.EDQUOT, errno.EROFS, errno.EACCES, errno.EPERM)
 
@@ -159,7 +160,7 @@ def _kernels(given: argparse.Namespace) -> tuple[Kernels, str]:
         return Kernels.SANDBOX, "The learners' code runs in a sandbox on each worker."
     why = trouble(Kernels.SANDBOX)
     if not why:
-        from phasorkit.course.grading.inside.zygote import WALLED
+        from phasorkit.course.grading.inside import WALLED
         from phasorkit.course.grading.warm import close_idle
 
         close_idle(WALLED)  # it was only tried here: each worker has its own

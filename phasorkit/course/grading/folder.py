@@ -8,11 +8,15 @@ from contextlib import closing, suppress
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
+from time import sleep
 
 GRADEBOOK = "gradebook.db"
 
 ROOM = 300_000
 """Bytes that must find room for one more submission's results."""
+
+PAUSES = (0.05, 0.1, 0.2, 0.4, 0.8)
+"""Waits before a file that cannot be replaced is tried again [s]."""
 
 
 class GradebookError(RuntimeError):
@@ -186,6 +190,21 @@ def replace_file(file: Path, data: bytes) -> None:
     draft = file.with_name(f".{file.name}.{os.getpid()}.part")
     try:
         draft.write_bytes(data)
-        os.replace(draft, file)
+        _move(draft, file)
     finally:
         draft.unlink(missing_ok=True)
+
+
+def _move(draft: Path, file: Path) -> None:
+    """Move into place; on Windows a file that a virus scanner looks at, or a spreadsheet has open, cannot be replaced.
+
+    The first lasts a moment and is waited for, the second is an OSError with the file's own name.
+    """
+    for pause in (*PAUSES, None):
+        try:
+            os.replace(draft, file)
+            return
+        except PermissionError as error:
+            if pause is None:
+                raise OSError(error.errno, f"{error.strerror}; close it where it is open", str(file)) from error
+            sleep(pause)

@@ -256,7 +256,8 @@ class Run:
         if self.progress:
             self.progress(self.done, self.total, what)
         if monotonic() - self.tables > TABLES_EVERY:
-            write_tables(self.result(0.0), self.folder)
+            with suppress(OSError):  # one is open in a spreadsheet; what is full or locked shows at the next result
+                write_tables(self.result(0.0), self.folder)
             self.tables = monotonic()
 
     def _master(self, exercise: str) -> Master:

@@ -21,8 +21,7 @@ from typing import Any
 from nbformat import NotebookNode
 
 from phasorkit.course.grading import sandbox
-from phasorkit.course.grading.inside import frames
-from phasorkit.course.grading.inside.zygote import HALF, OPEN, WALLED
+from phasorkit.course.grading.inside import HALF, OPEN, WALLED, frames
 from phasorkit.course.grading.kernel import GRACE_SECONDS, KernelGone, Limits, NoKernel, timeout_output
 from phasorkit.course.grading.shown import Shown
 from phasorkit.course.grading.watch import children_of, memory_of, process_of

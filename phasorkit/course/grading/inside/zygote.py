@@ -17,7 +17,7 @@ import sys
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
-from phasorkit.course.grading.inside import frames, walls
+from phasorkit.course.grading.inside import OPEN, WALLED, frames, walls
 
 if TYPE_CHECKING:
     from phasorkit.course.grading.inside.shell import Kernel, LearnerShell, Wire
@@ -28,9 +28,6 @@ READY = (
     "phasorkit.course", "phasorkit.course.notebook", "phasorkit.course.grading.reader", "phasorkit.course.model",
 )  # fmt: skip
 """Modules that learners' cells import, and that take time."""
-
-WALLED, HALF, OPEN = "walled", "half", "open"
-"""Kernels with namespaces of their own; with those of the frame only, so one kernel for each frame; without walls."""
 
 
 def main(number: int, wanted: str) -> None:
