@@ -166,7 +166,19 @@ def _show_questions(result: ClassResult, console: Console) -> None:
         console.print(Text.assemble(("  ", ""), (where, "bold"), f" ({status}): {what}"), soft_wrap=True)
 
 
+_FORMULA = re.compile("(^|[;\t\r\n])( *)(?=[=+\\-@\uff1d\uff0b\uff0d\uff20])")
+"""How a formula begins, also in full-width letters, at the front or behind what a spreadsheet may take for an end."""
+
+
 def inert(cell: str) -> str:
-    """A cell that a spreadsheet shows as text even when it begins like a formula."""
-    number = re.fullmatch(r"-?\d+(\.\d+)?", cell)
-    return f"'{cell}" if cell.startswith(("=", "+", "-", "@", "\t", "\r")) and not number else cell
+    """A cell that a spreadsheet shows as text even when it, or a part of it, begins like a formula.
+
+    Where the decimal sign is a comma, spreadsheets part a line at semicolons and mind no quotes.
+
+    >>> inert("-1.5"), inert("=1+1"), inert("says 'a;=1+1'")
+    ('-1.5', "'=1+1", "says 'a;'=1+1'")
+    """
+    if re.fullmatch(r"-?[0-9]+(\.[0-9]+)?", cell):
+        return cell
+    text = _FORMULA.sub(r"\1'\2", cell)
+    return f"'{text}" if text.startswith(("\t", "\r")) else text
