@@ -8,6 +8,7 @@ import shutil
 import sys
 import warnings
 import zipfile
+from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
@@ -15,10 +16,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from course_cases import right_answers
 from grading_runs import COURSE_ID, ROOT
 from nbgrader.api import Gradebook
 from sandbox_runs import require_sandbox
 
+from phasorkit.course.briefs import draw_brief
+from phasorkit.course.choice import ChoiceCheck
 from phasorkit.course.grading.archive import opened
 from phasorkit.course.grading.demo import filled_in
 from phasorkit.course.grading.demo_work import Pupil
@@ -26,13 +30,14 @@ from phasorkit.course.grading.handed_in import MAX_SOURCE, MAX_SOURCES, read_cel
 from phasorkit.course.grading.intake import match, shown_path
 from phasorkit.course.grading.kernel import Limits
 from phasorkit.course.grading.own_code import handed_out, library_use, modules
+from phasorkit.course.grading.questions import _about_numbers
 from phasorkit.course.grading.records import ClassResult, Record, Row
 from phasorkit.course.grading.report import inert
 from phasorkit.course.grading.roundabout import UNNAMED
 from phasorkit.course.grading.run import grade_folder
 from phasorkit.course.grading.safe_text import FORMULAS, MAX_PAGE, Budget, markdown_to_html
-from phasorkit.course.model import tasks
-from phasorkit.course.plain import to_plain
+from phasorkit.course.model import judge, tasks
+from phasorkit.course.plain import PlainData, to_plain
 from phasorkit.course.reading import read_number
 
 EXERCISES = ["bridge", "double-bridge", "parts"]
@@ -336,3 +341,48 @@ def test_the_capstone_may_use_the_library_and_exercises_by_hand_ask() -> None:
     assert library_use(use, handed_out(RELEASE)) == [("x", "phasorkit.indicators")]
     hand = [f.parent.name for f in (ROOT / "exercises").glob("*/*.ipynb") if handed_out(f.read_bytes())]
     assert sorted(hand) == sorted(set(tasks()) - {"capstone"})
+
+
+def worked(name: str, learner: str, answers: Mapping[str, PlainData]) -> Record:
+    """The record of a learner with these answers, marked one after the other."""
+    exercise, brief = tasks()[name], draw_brief(tasks()[name], learner, CODE)
+    rows, given = [], dict[str, PlainData]()
+    for check in exercise.checks:
+        given[check.name] = answers[check.name]
+        mark = judge(exercise, brief, check.name, given)
+        rows.append(Row(check.name, mark.points, mark.maximum, outcome=mark.outcome, followed=mark.followed))
+    return Record(learner, name, "", tuple(rows), begun=(learner, CODE), answers=answers)
+
+
+def asked(name: str, answers: Mapping[str, PlainData], count: int) -> list[str]:
+    """What is asked about the first of a class when it gives these answers and the others the right ones."""
+    exercise = tasks()[name]
+    others = [f"app-{n:02}" for n in range(1, count)]
+    class_ = [worked(name, o, right_answers(exercise, draw_brief(exercise, o, CODE))) for o in others]
+    found = _about_numbers(exercise, [worked(name, "first", answers), *class_])
+    assert {q.learner for q in found} <= {"first"}
+    return [q.text for q in found]
+
+
+def test_another_learners_numbers_are_asked_about_in_a_small_class() -> None:
+    theirs = right_answers(tasks()["shifter"], draw_brief(tasks()["shifter"], "app-03", CODE))
+    assert [text for text in asked("shifter", theirs, 12) if text.endswith("right for those of app-03")]
+
+
+@pytest.mark.parametrize("name", ["margins", "two-lamp", "wiring"])
+def test_wrong_choices_that_fit_many_are_no_reason_to_ask(name: str) -> None:
+    """Two wrong words out of a few are right for somebody in every class: that says nothing of anybody."""
+    exercise = tasks()[name]
+    own = draw_brief(exercise, "first", CODE)
+    answers = dict(right_answers(exercise, own))
+    fitting = []
+    for check in exercise.checks:
+        for n in range(1, 60):
+            theirs = right_answers(exercise, draw_brief(exercise, f"app-{n:02}", CODE))[check.name]
+            wrong = judge(exercise, own, check.name, {check.name: theirs}).outcome == "wrong"
+            if wrong and isinstance(check, ChoiceCheck):
+                answers[check.name] = theirs
+                fitting.append(check.name)
+                break
+    assert len(fitting) >= 2
+    assert asked(name, answers, 60) == []
