@@ -157,7 +157,7 @@ def result(tmp_path_factory: pytest.TempPathFactory) -> Iterator[ClassResult]:
             book.add_assignment("welding")
             book.add_student("app-77", first_name="kept")
         yield grade_folder(
-            base / "inbox", root=ROOT, class_folder=base / "class", class_code=CODE, limits=Limits(2, 20)
+            base / "inbox", root=ROOT, class_folder=base / "class", class_code=CODE, limits=Limits(5, 40)
         )
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+from fractions import Fraction
 from typing import Any, TypeAlias
 
 import numpy as np
@@ -18,9 +20,9 @@ _NUMPY_NUMBERS = frozenset(t for t in np.sctypeDict.values() if issubclass(t, np
 def to_plain(obj: object) -> PlainData:
     """Turn any object into plain data, by its exact kind and never by its own methods.
 
-    Numbers (numpy scalars and numbers derived from float and int too), texts, lists, tuples, number arrays and
-    dictionaries become their plain equals; ``None`` and ``...`` become None. Anything else, and whatever is too
-    large, becomes an inert ``{"unreadable": "type name"}``. Never raises.
+    Numbers (numpy scalars, decimals, fractions and numbers derived from float and int too), texts, lists, tuples,
+    number arrays and dictionaries become their plain equals; ``None`` and ``...`` become None. Anything else, and
+    whatever is too large, becomes an inert ``{"unreadable": "type name"}``. Never raises.
 
     >>> to_plain({"R1": np.float64(200.0), "R2": (1, "4k7")})
     {'R1': 200.0, 'R2': [1, '4k7']}
@@ -39,6 +41,8 @@ def _plain(obj: Any, depth: int) -> PlainData:
         return None if obj is ... else obj
     if kind in _NUMPY_NUMBERS:
         return _plain(np.generic.item(obj), depth)
+    if kind in (Decimal, Fraction):
+        return float(obj)
     if issubclass(kind, str):
         return _text(obj)
     if issubclass(kind, float):

@@ -25,6 +25,9 @@ PLAIN_UNITS = {
 }
 """Units that take no prefix, with their spellings in small letters: a share in per cent, a count, a speed."""
 
+_UNSEEN = re.compile("[\u200b-\u200f\u2060\ufeff\u00ad]")
+"""Letters without width that come along when a number is copied from a page or a chat."""
+
 _PLAIN = re.compile(r"[+-]?[0-9.,\s]+([eE][+-]?[0-9]+)?")
 
 
@@ -75,7 +78,7 @@ def how_to_write(unit: str) -> str:
 
 def _parsed(answer: str | float, unit: str) -> float | None:
     """The number, or None; a full stop or comma at the end is a habit of writing and no part of it."""
-    answer = answer.rstrip(" .,") if isinstance(answer, str) else answer
+    answer = _UNSEEN.sub("", answer).rstrip(" .,") if isinstance(answer, str) else answer
     try:
         value = _plain(answer, unit) if unit in PLAIN_UNITS else parse(answer, unit)
     except (ValueError, ArithmeticError):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import lzma
 import re
 import stat
 import tempfile
@@ -12,7 +13,7 @@ from contextlib import contextmanager
 from pathlib import Path, PurePosixPath
 
 from phasorkit.course.grading.handed_in import MAX_BYTES
-from phasorkit.course.grading.intake import SUFFIX, TWICE, Refused, exercise_named
+from phasorkit.course.grading.intake import LITTER, SUFFIX, TWICE, Refused, exercise_named
 
 MAX_MEMBERS = 20_000
 MAX_TOTAL = 2_000_000_000
@@ -20,6 +21,9 @@ MAX_TOTAL = 2_000_000_000
 
 MAX_RATIO = 200
 """How many times larger than its packed form a large notebook may be; text shrinks to a tenth."""
+
+LONGEST_NAME = 200
+"""Bytes of a file's or folder's name; systems take 255."""
 
 LARGE = 1_000_000
 """Bytes from which the ratio is looked at."""
@@ -66,7 +70,7 @@ def unpack(archive: Path, folder: Path, exercises: Collection[str]) -> list[Refu
                 raise ArchiveError(f"{archive} holds {len(members)} files, more than the {MAX_MEMBERS} that are opened")
             total = 0
             for member in members:
-                if member.is_dir() or _ignored(member.filename):
+                if member.filename.endswith(("/", "\\")) or _ignored(member.filename):
                     continue
                 name, reason = _place(member, exercises)
                 target = folder.joinpath(*name.parts)
@@ -89,7 +93,8 @@ def unpack(archive: Path, folder: Path, exercises: Collection[str]) -> list[Refu
 def _ignored(name: str) -> bool:
     """What systems and platforms put beside the work: hidden files, and the text typed into a form."""
     parts = PurePosixPath(name.replace("\\", "/")).parts
-    return any(part.startswith((".", "__")) and part != ".." for part in parts) or name.endswith("onlinetext.html")
+    hidden = any((part.startswith((".", "__")) and part != "..") or part.casefold() in LITTER for part in parts)
+    return hidden or name.endswith("onlinetext.html")
 
 
 def _place(member: zipfile.ZipInfo, exercises: Collection[str]) -> tuple[PurePosixPath, str]:
@@ -100,7 +105,8 @@ def _place(member: zipfile.ZipInfo, exercises: Collection[str]) -> tuple[PurePos
     harmless = PurePosixPath(shown)
     if name.startswith("/") or re.match(r"[A-Za-z]:", name) or ".." in parts:
         return harmless, "points out of its folder, so it was not unpacked"
-    if not parts or any(ord(letter) < 32 for letter in name) or len(parts) > 8:
+    too_long = any(len(part.encode("utf-8", "replace")) > LONGEST_NAME for part in parts)
+    if not parts or any(ord(letter) < 32 for letter in name) or len(parts) > 8 or too_long:
         return harmless, "has a name that no notebook has, so it was not unpacked"
     if stat.S_ISLNK(member.external_attr >> 16):
         return harmless, "is a link, so it was not unpacked"
@@ -131,10 +137,13 @@ def _write(source: zipfile.ZipFile, member: zipfile.ZipInfo, target: Path) -> tu
     try:
         with source.open(member) as packed:
             data = packed.read(MAX_BYTES + 1)  # what the archive says about sizes is not taken on trust
-    except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError) as error:
+    except (zipfile.BadZipFile, zlib.error, lzma.LZMAError, OSError, EOFError, ValueError, RuntimeError) as error:
         return f"is damaged in the archive ({error})", 0
     if len(data) > MAX_BYTES:
         return f"has more than the {MAX_BYTES / 1e6:.0f} MB that are opened", 0
-    target.parent.mkdir(parents=True, exist_ok=True)
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+    except (FileExistsError, NotADirectoryError):
+        return "lies where the archive has a file already, so it was not unpacked", 0
     target.write_bytes(data)
     return "", len(data)

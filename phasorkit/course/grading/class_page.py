@@ -104,8 +104,9 @@ def _scores(name: str, records: Sequence[Record], asked: set[tuple[str, str]]) -
     lines = []
     for record in records:
         sign = " ?" if (record.learner, name) in asked else ""
-        percent = f"{100 * record.points / record.maximum:.0f}" if record.maximum else ""
-        cells = [*map(_points, record.rows), f"<strong>{record.points:g}</strong>", percent]
+        percent = f"{100 * record.counted / record.maximum:.0f}" if record.maximum else ""
+        late = f" (late: −{record.late_penalty:g})" if record.late_penalty else ""
+        cells = [*map(_points, record.rows), f"<strong>{record.counted:g}</strong>{late}", percent]
         row = "".join(f"<td>{cell}</td>" for cell in cells)
         lines.append(f'<tr><th scope="row" class="name">{escape(record.learner)}{sign}</th>{row}</tr>')
     top = f'<thead><tr><th scope="col" class="name">learner</th>{head}</tr></thead>'

@@ -14,6 +14,9 @@ from nbformat import NotebookNode, v4
 REMEMBERED = 500
 """Cells of which the coloured code is remembered: most cells of a class are the released ones."""
 
+LONGEST_REMEMBERED = 10_000
+"""Characters of such a cell; colours make code up to thirty times longer."""
+
 
 class FeedbackPage(HTMLExporter):
     """Makes the page as `HTMLExporter` does, but does not parse it once more, which takes half of the time.
@@ -27,7 +30,8 @@ class FeedbackPage(HTMLExporter):
         def coloured(lexer: str | None, source: str) -> Any:
             return Highlight2HTML(pygments_lexer=lexer, parent=self)(source)  # type: ignore[no-untyped-call]
 
-        return lru_cache(REMEMBERED)(coloured)
+        remembered = lru_cache(REMEMBERED)(coloured)
+        return lambda lexer, source: (remembered if len(source) <= LONGEST_REMEMBERED else coloured)(lexer, source)
 
     def get_ready(self) -> None:
         """Make a page of nothing: templates are read and compiled with the first one."""

@@ -37,7 +37,7 @@ def scores_figure(records: Sequence[Record]) -> Picture:
     counts = [0] * BINS
     for record in records:
         share = record.points / record.maximum if record.maximum else 0.0
-        counts[min(BINS - 1, int(BINS * share + 1e-9))] += 1
+        counts[max(0, min(BINS - 1, int(BINS * share + 1e-9)))] += 1
     most, height, base, left = max([1, *counts]), 130.0, 165.0, 30.0
     step = (WIDTH - 2 * left) / BINS
     canvas = Canvas(WIDTH, 210)

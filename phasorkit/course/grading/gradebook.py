@@ -16,6 +16,7 @@ from nbconvert.exporters import NotebookExporter
 from nbformat import NotebookNode, from_dict
 from nbgrader.api import (
     Assignment,
+    Comment,
     Grade,
     Gradebook,
     GradeCell,
@@ -25,7 +26,7 @@ from nbgrader.api import (
 )
 from nbgrader.converters import GenerateAssignment, GenerateFeedback
 from nbgrader.coursedir import CourseDirectory
-from nbgrader.utils import compute_checksum, parse_utc
+from nbgrader.utils import compute_checksum
 from sqlalchemy.exc import SQLAlchemyError
 from traitlets.config import Config
 from traitlets.config.loader import PyFileConfigLoader
@@ -223,9 +224,37 @@ class Nbgrader:
                 .join(GradeCell, Grade.cell_id == GradeCell.id)
             )
             for learner, exercise, cell, grade in rows:
-                score = Score(float(grade.score), float(cell.max_score), grade.manual_score is not None)
-                found.setdefault((learner, exercise), {})[cell.name] = score
+                by_hand = grade.manual_score is not None or bool(grade.extra_credit)
+                found.setdefault((learner, exercise), {})[cell.name] = Score(
+                    float(grade.score), float(cell.max_score), by_hand
+                )
         return found
+
+    def late_penalties(self) -> Mapping[tuple[str, str], float]:
+        """What nbgrader takes off for work that came late, by learner and exercise; only where it takes something."""
+        with self._open() as book:
+            rows = (
+                book.db.query(
+                    SubmittedAssignment.student_id, Assignment.name, SubmittedNotebook.late_submission_penalty
+                )
+                .select_from(SubmittedNotebook)
+                .join(SubmittedAssignment, SubmittedNotebook.assignment_id == SubmittedAssignment.id)
+                .join(Assignment, SubmittedAssignment.assignment_id == Assignment.id)
+            )
+            return {(learner, exercise): float(penalty) for learner, exercise, penalty in rows if penalty}
+
+    def commented(self) -> set[tuple[str, str]]:
+        """Learner and exercise of all work to which a person has written a comment."""
+        with self._open() as book:
+            rows = (
+                book.db.query(SubmittedAssignment.student_id, Assignment.name)
+                .select_from(Comment)
+                .join(SubmittedNotebook, Comment.notebook_id == SubmittedNotebook.id)
+                .join(SubmittedAssignment, SubmittedNotebook.assignment_id == SubmittedAssignment.id)
+                .join(Assignment, SubmittedAssignment.assignment_id == Assignment.id)
+                .filter(Comment.manual_comment.isnot(None))
+            )
+            return {(learner, exercise) for learner, exercise in rows}
 
     def _run(self, step: Step, exercise: str, learner: str, failure: str) -> None:
         for attempt in range(ATTEMPTS):
@@ -237,18 +266,6 @@ class Nbgrader:
                     raise self._locked() from error
             except GradebookError as error:
                 raise GradebookError(f"{failure}; the reason is in {self.folder.log}") from error
-
-
-def is_time(text: bytes) -> bool:
-    """Whether nbgrader can read this as the time a submission came in; it stops at one that it cannot read.
-
-    >>> is_time(b"2025-02-03 10:15:00 UTC"), is_time(b"yesterday"), is_time(b"")
-    (True, False, False)
-    """
-    try:
-        return parse_utc(text.decode("utf-8").strip()) is not None
-    except (ValueError, OverflowError):
-        return False
 
 
 def enter_points(book: Gradebook, exercise: str, marks: ClassMarks) -> None:

@@ -6,7 +6,7 @@ import json
 import re
 import warnings
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
@@ -19,6 +19,9 @@ MAX_BYTES = 20_000_000
 
 MAX_CELLS = 1000
 """Most cells of a notebook; an exercise has some twenty."""
+
+MAX_SOURCE, MAX_SOURCES = 200_000, 1_000_000
+"""Characters of one cell's text and of all of them that are read; an honest notebook has some twenty thousand."""
 
 _CELL_TYPES = ("code", "markdown", "raw")
 _NOTHING: Mapping[str, Mapping[str, str]] = MappingProxyType({})
@@ -113,7 +116,9 @@ def read_cells(raw: bytes) -> HandedIn:
     read = [_cell(item) for item in cells]
     if strange := read.count(None):
         remarks.append(f"{strange} of its cells could not be read, and were left out")
-    kept = tuple(cell for cell in read if cell is not None)
+    kept, long = _within_bounds([cell for cell in read if cell is not None])
+    if long:
+        remarks.append(f"{long} of its cells had more text than is read, and were emptied")
     if not kept:
         raise IntakeError("has no cell that can be read" if cells else "is a notebook without any cell")
     return HandedIn(raw, kept, tuple(remarks))
@@ -213,6 +218,18 @@ def _cell(item: object) -> Cell | None:
     grade_id = nbgrader.get("grade_id") if isinstance(nbgrader, dict) else None
     pictures = _pictures(item.get("attachments")) if item["cell_type"] == "markdown" else _NOTHING
     return Cell(item["cell_type"], source, grade_id if isinstance(grade_id, str) else None, pictures)
+
+
+def _within_bounds(cells: list[Cell]) -> tuple[tuple[Cell, ...], int]:
+    """The cells, those emptied whose text is too long alone or with those before it, and how many these are."""
+    kept: list[Cell] = []
+    total = 0
+    for cell in cells:
+        if len(cell.source) > MAX_SOURCE or total + len(cell.source) > MAX_SOURCES:
+            cell = replace(cell, source=f"# This cell had {len(cell.source)} characters, more than are read.")
+        total += len(cell.source)
+        kept.append(cell)
+    return tuple(kept), sum(a is not b for a, b in zip(cells, kept, strict=True))
 
 
 def _pictures(attachments: object) -> Mapping[str, Mapping[str, str]]:

@@ -11,6 +11,10 @@ from pathlib import Path
 from typing import Any
 
 from phasorkit.course.grading.notebooks import grade_id, load
+from phasorkit.course.grading.roundabout import hidden_modules
+
+BY_HAND = "By hand"
+"""How an exercise says that it is done by hand, at the front of a sentence; inside one it may be a choice."""
 
 LEAST = 300
 """Characters of own code, spaces left out, from which being the same is worth a question."""
@@ -67,10 +71,10 @@ def handed_out(release: bytes) -> dict[str, set[str]]:
     """Modules of the library that a released exercise itself uses, by grade id of the cell; under "" all of them.
 
     What stands in a locked cell counts for every cell. Nothing at all where no cell of the exercise says that it is
-    done by hand.
+    done by hand (`BY_HAND`).
     """
     cells = load(release).cells
-    if not any(cell.cell_type == "markdown" and "by hand" in cell.source.casefold() for cell in cells):
+    if not any(cell.cell_type == "markdown" and BY_HAND in cell.source for cell in cells):
         return {}
     used = {grade_id(cell): modules(cell.source) for cell in cells if cell.cell_type == "code"}
     locked = [grade_id(cell) for cell in cells if cell.metadata.get("nbgrader", {}).get("locked", False)]
@@ -129,6 +133,7 @@ def modules(code: str) -> set[str]:
     except (SyntaxError, ValueError, RecursionError, MemoryError):
         tree = ast.Module([], [])
         found |= set(re.findall(r"(?:from|import)\s+(phasorkit[\w.]*)", code))
+    found |= hidden_modules(tree)
     for node in ast.walk(tree):
         if isinstance(node, ast.Import):
             found |= {alias.name for alias in node.names if alias.name.split(".")[0] == "phasorkit"}

@@ -14,9 +14,10 @@ from rich.text import Text
 from phasorkit.course.briefs import normalise
 from phasorkit.course.grading.archive import opened
 from phasorkit.course.grading.handed_in import HandedIn, read_file
-from phasorkit.course.grading.intake import Submission, match
+from phasorkit.course.grading.intake import Submission, match, shown_path
 
-FOUND_AS = {"folder": "a folder per learner", "flat": "one flat folder", "platform": "a learning platform's names"}
+FOUND_AS = {"folder": "a folder per learner", "flat": "one flat folder", "platform": "a learning platform's names",
+            "folder of an exercise": "a folder per exercise"}  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -36,7 +37,7 @@ def look(inbox: Path, exercises: Collection[str]) -> tuple[list[Line], list[tupl
     with opened(inbox, exercises) as (folder, left_out):
         submissions, refused = match(folder, exercises)
         lines = [_line(submission) for submission in submissions]
-        others = [(str(item.path.relative_to(folder)), item.reason) for item in [*refused, *left_out]]
+        others = [(shown_path(item.path, folder), item.reason) for item in [*refused, *left_out]]
         return lines, others, folder
 
 
@@ -48,7 +49,7 @@ def show_preview(inbox: Path, exercises: Collection[str], console: Console) -> i
     for line in lines:
         found = line.submission
         start = f"  {found.learner:{wide}}  {found.exercise}  "
-        file = str(found.path.relative_to(folder))
+        file = shown_path(found.path, folder)
         console.print(Text.assemble(start, (file, "dim"), f"  ? {line.remark}" if line.remark else ""), soft_wrap=True)
     if others:
         console.print("\nNot matched, so not graded", style="bold")

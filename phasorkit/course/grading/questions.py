@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from math import prod
 from pathlib import Path
 
 from phasorkit.course.briefs import draw_brief
@@ -12,9 +13,13 @@ from phasorkit.course.grading.insight import read_work
 from phasorkit.course.grading.own_code import handed_out, library_use, read_submitted, same_code
 from phasorkit.course.grading.records import ClassResult, Record
 from phasorkit.course.model import RIGHT, Brief, Task, judge, task, tasks
+from phasorkit.course.parts_check import PartsCheck
 
 FOREIGN = 2
 """Answers that must fit another learner's numbers, and not one's own, before it is asked about."""
+
+CHANCE = 0.1
+"""Learners whose numbers may fit such answers by chance alone; with more, as for a choice of two words, nobody asks."""
 
 
 @dataclass(frozen=True)
@@ -127,7 +132,10 @@ def _about_code(class_folder: Path, records: Sequence[Record], release: bytes) -
 
 
 def _about_numbers(exercise: Task, records: Sequence[Record]) -> list[Question]:
-    """Wrong answers that are right for another learner's numbers; `exercise` has the class's marks."""
+    """Wrong answers that are right for another learner's numbers; `exercise` has the class's marks.
+
+    Lists of parts are left out: one list is right for many numbers.
+    """
     briefs: dict[tuple[tuple[str, float | str], ...], Brief] = {}
     owners: dict[tuple[tuple[str, float | str], ...], list[str]] = defaultdict(list)
     drawn: dict[str, Brief] = {}
@@ -140,15 +148,26 @@ def _about_numbers(exercise: Task, records: Sequence[Record]) -> list[Question]:
     for record in records:
         own = drawn.get(record.learner)
         wrong = [row.check for row in record.rows if row.outcome == "wrong" and row.check in record.answers]
+        wrong = [check for check in wrong if not isinstance(exercise.check(check), PartsCheck)]
         if own is None or len(wrong) < FOREIGN:
             continue
-        for values, brief in briefs.items():
-            fits = [check for check in wrong if values != own.values and _fits(exercise, brief, check, record.answers)]
-            if len(fits) >= FOREIGN:
-                others = _list(owners[values])
-                text = f"{_list(fits)} wrong for its own numbers, and right for those of {others}"
+        others = [(values, brief) for values, brief in briefs.items() if values != own.values]
+        fits = {c: {v for v, brief in others if _fits(exercise, brief, c, record.answers)} for c in wrong}
+        for values, _ in others:
+            checks = [check for check in wrong if values in fits[check]]
+            if len(checks) >= FOREIGN and _by_chance([len(fits[check]) for check in checks], len(others)) <= CHANCE:
+                text = f"{_list(checks)} wrong for its own numbers, and right for those of {_list(owners[values])}"
                 found.append(Question("foreign", record.learner, record.exercise, text))
     return found
+
+
+def _by_chance(fits: Sequence[int], others: int) -> float:
+    """How many of so many sets of numbers would fit all of these answers if each fitted as many as it does at random.
+
+    >>> _by_chance([1, 1], 11) < CHANCE < _by_chance([200, 100], 400)
+    True
+    """
+    return others * prod(count / others for count in fits)
 
 
 def _fits(exercise: Task, brief: Brief, check: str, answers: Mapping[str, object]) -> bool:

@@ -38,7 +38,8 @@ class Row:
 class Record:
     """One submission as graded. `source` is the fingerprint of all that its marks depend on.
 
-    `begun`: learner and class code of the begin cell, or None; `answers`: what was answered, by check, as plain data.
+    `begun`: learner and class code of the begin cell, or None; `answers`: what was answered, by check, as plain data;
+    `late_penalty`: marks that nbgrader takes off because it came late.
     """
 
     learner: str
@@ -49,11 +50,17 @@ class Record:
     seconds: float = 0.0
     begun: tuple[str, str] | None = None
     answers: Mapping[str, PlainData] = field(default_factory=dict)
+    late_penalty: float = 0.0
 
     @property
     def points(self) -> float:
         """Sum over the checks."""
         return sum(row.points for row in self.rows)
+
+    @property
+    def counted(self) -> float:
+        """What is left of the points after the late penalty, never below zero, as nbgrader exports it."""
+        return max(0.0, self.points - self.late_penalty) if self.late_penalty else self.points
 
     @property
     def maximum(self) -> float:

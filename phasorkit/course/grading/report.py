@@ -40,23 +40,26 @@ def write_tables(result: ClassResult, folder: ClassFolder, *, root: Path | None 
 
 
 def grades(result: ClassResult) -> list[list[str]]:
-    """Header and one row per learner and exercise; what could not be graded has a status and no points."""
+    """Header and one row per learner and exercise; what could not be graded has a status and no points.
+
+    Points and per cent are after the late penalty, as in nbgrader's own export.
+    """
     exercises = dict.fromkeys(record.exercise for record in result.records)
     checks = list(dict.fromkeys(check for exercise in exercises for check in result.checks(exercise)))
-    rows = [["learner", "exercise", "status", "points", "maximum", "percent", *checks, "remarks"]]
+    rows = [["learner", "exercise", "status", "points", "maximum", "percent", *checks, "late_penalty", "remarks"]]
     for record in result.records:
         points = {row.check: f"{row.points:g}" for row in record.rows}
-        percent = f"{100 * record.points / record.maximum:.1f}" if record.maximum else ""
+        percent = f"{100 * record.counted / record.maximum:.1f}" if record.maximum else ""
         remarks = "; ".join(flag.text for flag in record.flags)
         status = "look at" if record.flags else "graded"
         rows.append(
-            [record.learner, record.exercise, status, f"{record.points:g}", f"{record.maximum:g}", percent]
+            [record.learner, record.exercise, status, f"{record.counted:g}", f"{record.maximum:g}", percent]
             + [points.get(check, "") for check in checks]
-            + [remarks]
+            + [f"{record.late_penalty:g}", remarks]
         )
     for problem in result.problems:
         remark = f"{problem.file}: {problem.reason}"
-        rows.append([problem.learner, problem.exercise, "not graded", "", "", "", *([""] * len(checks)), remark])
+        rows.append([problem.learner, problem.exercise, "not graded", "", "", "", *([""] * len(checks)), "", remark])
     return rows
 
 
@@ -124,10 +127,14 @@ def _scores(exercise: str, checks: Sequence[str], records: Sequence[Record]) -> 
     table.add_column(f"sum\n/{records[0].maximum:g}", justify="right", style="bold")
     table.add_column("%", justify="right")
     for record in records[:SHOWN]:
-        percent = f"{100 * record.points / record.maximum:.0f}" if record.maximum else ""
+        percent = f"{100 * record.counted / record.maximum:.0f}" if record.maximum else ""
         name = Text(record.learner + (" ?" if record.flags else ""))
-        table.add_row(name, *(_points(row) for row in record.rows), f"{record.points:g}", percent)
+        table.add_row(name, *(_points(row) for row in record.rows), _sum(record), percent)
     return table
+
+
+def _sum(record: Record) -> str:
+    return f"{record.counted:g}" + (f" (late: -{record.late_penalty:g})" if record.late_penalty else "")
 
 
 def _points(row: Row) -> str:
@@ -159,7 +166,19 @@ def _show_questions(result: ClassResult, console: Console) -> None:
         console.print(Text.assemble(("  ", ""), (where, "bold"), f" ({status}): {what}"), soft_wrap=True)
 
 
+_FORMULA = re.compile("(^|[;\t\r\n])( *)(?=[=+\\-@\uff1d\uff0b\uff0d\uff20])")
+"""How a formula begins, also in full-width letters, at the front or behind what a spreadsheet may take for an end."""
+
+
 def inert(cell: str) -> str:
-    """A cell that a spreadsheet shows as text even when it begins like a formula."""
-    number = re.fullmatch(r"-?\d+(\.\d+)?", cell)
-    return f"'{cell}" if cell.startswith(("=", "+", "-", "@", "\t", "\r")) and not number else cell
+    """A cell that a spreadsheet shows as text even when it, or a part of it, begins like a formula.
+
+    Where the decimal sign is a comma, spreadsheets part a line at semicolons and mind no quotes.
+
+    >>> inert("-1.5"), inert("=1+1"), inert("says 'a;=1+1'")
+    ('-1.5', "'=1+1", "says 'a;'=1+1'")
+    """
+    if re.fullmatch(r"-?[0-9]+(\.[0-9]+)?", cell):
+        return cell
+    text = _FORMULA.sub(r"\1'\2", cell)
+    return f"'{text}" if text.startswith(("\t", "\r")) else text

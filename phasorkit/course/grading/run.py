@@ -14,7 +14,7 @@ from phasorkit.course.grading.button import Settings, write_settings
 from phasorkit.course.grading.folder import ClassFolder, GradebookError, GradebookLocked
 from phasorkit.course.grading.gradebook import Nbgrader, Score
 from phasorkit.course.grading.handed_in import IntakeError, read_file
-from phasorkit.course.grading.intake import Submission, match
+from phasorkit.course.grading.intake import Submission, match, shown_path
 from phasorkit.course.grading.journal import Journal
 from phasorkit.course.grading.kernel import Kernels, Limits
 from phasorkit.course.grading.lock import only_grader
@@ -146,7 +146,7 @@ class Run:
     def all_of(self, submissions: list[Submission], inbox: Path, workers: Workers) -> None:
         """Grade these: what a worker has done is kept in the journal at once, and entered one after the other."""
         self.total = len(submissions)
-        self.files = {(s.learner, s.exercise): str(s.path.relative_to(inbox)) for s in submissions}
+        self.files = {(s.learner, s.exercise): shown_path(s.path, inbox) for s in submissions}
         self._tell("")
         for batch in outcomes(self._jobs(submissions), workers, self.nbgrader.get_ready):
             done = [(job, self._flagged(job, outcome)) for job, outcome in batch]
@@ -171,7 +171,8 @@ class Run:
 
     def _jobs(self, submissions: list[Submission]) -> Iterator[Job]:
         """What the workers have to do: nothing for work that is graded, or whose result waits in the journal."""
-        scores = self.nbgrader.scores() if self.folder.gradebook.exists() else {}
+        there = self.folder.gradebook.exists()
+        scores, commented = (self.nbgrader.scores(), self.nbgrader.commented()) if there else ({}, set())
         for submission in submissions:
             learner, exercise = submission.learner, submission.exercise
             with self._each(learner, exercise):
@@ -179,7 +180,7 @@ class Run:
                 if job is None:
                     self.unchanged += 1
                     by_hand = any(score.by_hand for score in scores.get((learner, exercise), {}).values())
-                    if by_hand:
+                    if by_hand or (learner, exercise) in commented:
                         self.nbgrader.feedback(learner, exercise)
                     self._tell(f"{learner} {exercise}: as before")
                 elif reason := self.unread.get((learner, exercise)):
@@ -275,12 +276,14 @@ class Run:
 
     def result(self, seconds: float) -> ClassResult:
         """All records of the class folder with the gradebook's points, so that marks set by hand are seen."""
-        scores = self.nbgrader.scores()
+        scores, late = self.nbgrader.scores(), self.nbgrader.late_penalties()
         records = []
         for file in sorted((self.folder.path / "records").glob("*/*.json")):
             record = load(file)
             if record:
-                records.append(self._with_scores(record, scores.get((record.learner, record.exercise), {})))
+                key = record.learner, record.exercise
+                record = replace(record, late_penalty=late.get(key, 0.0))
+                records.append(self._with_scores(record, scores.get(key, {})))
         records.sort(key=lambda r: (r.exercise, r.learner))
         return ClassResult(
             self.folder.path, tuple(records), tuple(self.problems), self.unchanged, seconds, self.nbgrader.marks

@@ -19,7 +19,7 @@ from nbconvert.preprocessors import Preprocessor
 from nbformat import NotebookNode
 
 from phasorkit.course.grading.outputs import plain_outputs
-from phasorkit.course.grading.safe_text import markdown_to_html
+from phasorkit.course.grading.safe_text import Budget, markdown_to_html
 
 PAGES = Path(__file__).resolve().parent / "pages"
 """Our own part of nbgrader's templates."""
@@ -37,7 +37,9 @@ def make_safe(config: Any) -> None:
 def markdown2html(context: Context, source: str) -> str:
     """The templates' filter for markdown; pictures put into the cell are at hand in the template's context."""
     cell = context.get("cell", {})
-    return markdown_to_html(source, cell.get("attachments", {}) if isinstance(cell, dict) else {})
+    about = context.get("resources")
+    budget = about.setdefault("phasorkit_formulas", Budget()) if isinstance(about, dict) else None
+    return markdown_to_html(source, cell.get("attachments", {}) if isinstance(cell, dict) else {}, budget)
 
 
 class PlainOutputs(Preprocessor):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 from html import escape
 from typing import Any
 
@@ -12,8 +13,9 @@ from nbconvert.filters.markdown_mistune import IPythonRenderer, MarkdownWithMath
 from phasorkit.course.grading.formulas import formula
 from phasorkit.course.grading.raster import picture
 
-MAX_SOURCE = 200_000
-"""Characters of a cell beyond which its text is shown as it is, not laid out."""
+MAX_SOURCE, MAX_PAGE = 20_000, 200_000
+"""Characters of a cell, and of a page, beyond which text is shown as it is, not laid out: hostile text takes time that
+grows with the square of its length."""
 
 TAGS = {
     "a", "b", "blockquote", "br", "caption", "code", "dd", "del", "div", "dl", "dt", "em", "h1", "h2", "h3", "h4",
@@ -32,7 +34,28 @@ FORMULA = "formula"
 _DATA = re.compile(r"data:(image/[a-z]+);base64,([A-Za-z0-9+/=\s]+)")
 
 
-def markdown_to_html(source: str, attachments: dict[str, dict[str, str]] | None = None) -> str:
+FORMULAS = 15_000
+"""Characters of TeX, and `EACH` for every formula, that are drawn on one page; of the others the source is shown."""
+
+EACH = 50
+
+
+@dataclass
+class Budget:
+    """What may still be drawn on a page."""
+
+    left: int = FORMULAS
+    text: int = MAX_PAGE
+
+    def formula(self, tex: str) -> str:
+        """A formula as a picture, or as its source when the page has had enough of them."""
+        self.left -= len(tex) + EACH
+        return formula(tex) if self.left >= 0 else f"<code>{escape(tex)}</code>"
+
+
+def markdown_to_html(
+    source: str, attachments: dict[str, dict[str, str]] | None = None, budget: Budget | None = None
+) -> str:
     """Lay out a learner's text.
 
     Parameters
@@ -41,6 +64,8 @@ def markdown_to_html(source: str, attachments: dict[str, dict[str, str]] | None 
         Markdown as JupyterLab understands it, with TeX between dollar signs and with HTML.
     attachments : dict, optional
         Pictures of the cell, as in the notebook format.
+    budget : Budget, optional
+        Shared by the cells of one page, so that laying it out takes bounded time; one of its own by default.
 
     Returns
     -------
@@ -52,10 +77,12 @@ def markdown_to_html(source: str, attachments: dict[str, dict[str, str]] | None 
     >>> markdown_to_html("**R** <script>alert(1)</script><b onclick='x()'>is</b> [here](javascript:x)")
     '<p><strong>R</strong> <b>is</b> <a rel="noopener noreferrer nofollow">here</a></p>\\n'
     """
-    if len(source) > MAX_SOURCE:
+    budget = budget or Budget()
+    budget.text -= len(source)
+    if len(source) > MAX_SOURCE or budget.text < 0:
         return f"<pre>{escape(source)}</pre>"
     try:
-        html = MarkdownWithMath(renderer=_Renderer(attachments or {})).render(source)
+        html = MarkdownWithMath(renderer=_Renderer(attachments or {}, budget)).render(source)
     except Exception:  # a text that the markdown library does not digest is shown as it is
         html = f"<pre>{escape(source)}</pre>"
     return clean(html)
@@ -92,17 +119,18 @@ def _attribute(tag: str, name: str, value: str) -> str | None:
 class _Renderer(IPythonRenderer):
     """nbconvert's, but headings get no anchors, formulas become pictures, and a missing picture is no error."""
 
-    def __init__(self, attachments: dict[str, dict[str, str]]) -> None:
+    def __init__(self, attachments: dict[str, dict[str, str]], budget: Budget) -> None:
         super().__init__(escape=False, exclude_anchor_links=True, attachments=attachments)
+        self.budget = budget
 
     def block_math(self, body: str) -> str:
-        return f"<div>{formula(body)}</div>"
+        return f"<div>{self.budget.formula(body)}</div>"
 
     def inline_math(self, body: str) -> str:
-        return formula(body)
+        return self.budget.formula(body)
 
     def latex_environment(self, name: str, body: str) -> str:
-        return f"<div>{formula(body)}</div>"
+        return f"<div>{self.budget.formula(body)}</div>"
 
     def image(self, text: str, url: str, title: str | None = None) -> str:
         name = url.removeprefix("attachment:")

@@ -5,12 +5,13 @@ from __future__ import annotations
 import hashlib
 from pathlib import Path
 
+from nbgrader.utils import parse_utc
+
 from phasorkit import __version__
 from phasorkit.course.class_marks import OWN, ClassMarks
 from phasorkit.course.grading.folder import ClassFolder
-from phasorkit.course.grading.gradebook import is_time
 from phasorkit.course.grading.handed_in import HandedIn
-from phasorkit.course.grading.intake import Refused, Submission
+from phasorkit.course.grading.intake import Refused, Submission, shown_path
 from phasorkit.course.grading.rebuild import Flag, Master
 from phasorkit.course.grading.records import FORMAT, Problem
 
@@ -57,6 +58,18 @@ def lay_out(folder: ClassFolder, submission: Submission, handed: HandedIn, noteb
     return (Flag("time", "its timestamp.txt holds no time, so none was taken"),) if handed_in else ()
 
 
+def is_time(text: bytes) -> bool:
+    """Whether nbgrader can read this as the time a submission came in; it stops at one that it cannot read.
+
+    >>> is_time(b"2025-02-03 10:15:00 UTC"), is_time(b"yesterday"), is_time(b"")
+    (True, False, False)
+    """
+    try:
+        return parse_utc(text.decode("utf-8").strip()) is not None
+    except (ValueError, OverflowError):
+        return False
+
+
 def not_matched(item: Refused, inbox: Path) -> Problem:
     """What was found in the inbox and not graded, as a problem of the class."""
-    return Problem(item.learner, item.exercise, str(item.path.relative_to(inbox)), item.reason)
+    return Problem(item.learner, item.exercise, shown_path(item.path, inbox), item.reason)

@@ -162,6 +162,7 @@ class Marking:
         self.answers: dict[str, PlainData] = {}
         self.begun: tuple[str, str, str] | None = None
         self.brief: Brief | None = None
+        self.marked_by: dict[tuple[str, str], Brief] = {}
 
     def mark(self, name: str, handed: str) -> Mark:
         """Mark the answer to a check from what the kernel handed over."""
@@ -175,6 +176,7 @@ class Marking:
         if not found.answered:
             variable = self.job.task.check(name).variable
             return self._entered(name, self._zero(name, f"There is no variable called {variable}."))
+        self.marked_by.setdefault(_who(self.brief), self.brief)
         self.answers[name] = found.answer
         return self._entered(name, judge(self.job.task, self.brief, name, self.answers))
 
@@ -196,19 +198,25 @@ class Marking:
             return None
 
     def _identity(self) -> list[Flag]:
-        if self.brief is None:
-            if self.begun is not None and self.begun[0] != self.job.exercise:
-                return [Flag("begin", f"the notebook begins the exercise {self.begun[0][:40]!r}, not this one")]
-            return [Flag("begin", "the begin cell gave no learner id (left empty, deleted or failing)")]
+        briefs = dict(self.marked_by)  # a notebook may begin more than once, and has answers marked by each
         flags = []
-        if normalise(self.brief.learner) != normalise(self.job.learner):
-            text = f"the begin cell says learner {self.brief.learner[:40]!r}, the file is from {self.job.learner!r}"
-            flags.append(Flag("learner", text))
-        wanted = self.job.class_code
-        if wanted is not None and normalise(self.brief.class_code) != normalise(wanted):
-            text = f"the begin cell says class code {self.brief.class_code[:40]!r}, the class has {wanted!r}"
-            flags.append(Flag("class code", text))
-        return flags
+        if self.brief is not None:
+            briefs[_who(self.brief)] = self.brief
+        elif self.begun is not None and self.begun[0] != self.job.exercise:
+            flags.append(Flag("begin", f"the notebook begins the exercise {self.begun[0][:40]!r}, not this one"))
+        else:
+            flags.append(Flag("begin", "the begin cell gave no learner id (left empty, deleted or failing)"))
+        for brief in briefs.values():
+            if normalise(brief.learner) != normalise(self.job.learner):
+                text = f"the begin cell says learner {brief.learner[:40]!r}, the file is from {self.job.learner!r}"
+                flags.append(Flag("learner", text))
+            wanted = self.job.class_code
+            if wanted is not None and normalise(brief.class_code) != normalise(wanted):
+                text = f"the begin cell says class code {brief.class_code[:40]!r}, the class has {wanted!r}"
+                flags.append(Flag("class code", text))
+        if len(briefs) > 1:
+            flags.append(Flag("begin", f"it begins {len(briefs)} times, each time with another id or class code"))
+        return list(dict.fromkeys(flags))
 
     def _zero(self, name: str, text: str) -> Mark:
         return Mark(0.0, self.job.task.check(name).points, text, outcome=BLANK)
@@ -216,6 +224,11 @@ class Marking:
     def _entered(self, name: str, mark: Mark) -> Mark:
         self.rows.append(Row(name, mark.points, mark.maximum, mark.slip, mark.followed, mark.outcome, mark.text))
         return mark
+
+
+def _who(brief: Brief) -> tuple[str, str]:
+    """Learner and class code as they count."""
+    return normalise(brief.learner), normalise(brief.class_code)
 
 
 @dataclass(frozen=True)
