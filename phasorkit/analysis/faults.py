@@ -6,18 +6,16 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from phasorkit._checks import positive
+from phasorkit._checks import positive, single
 from phasorkit.analysis.loading import lit_names, with_lit_lamps
 from phasorkit.analysis.ratings import RatingRecord, ratings
 from phasorkit.analysis.stress import DRIFTS, element_volts, element_watts, faulty_networks
 from phasorkit.analysis.wiring import CANT_TELL, MISLEADING, TRUE
 from phasorkit.indicators.base import OVERVOLTAGE, SEQUENCES, Indicator, Reading
+from phasorkit.indicators.touch_probe import TOUCH_LIMIT
 from phasorkit.lamps import DARK
 from phasorkit.network import SHORT, Network
 from phasorkit.supply import Supply
-
-TOUCH_LIMIT = 0.5e-3
-"""Touch current allowed [A rms], here also in a single fault."""
 
 LIMITS = (
     "touch current at most 0.5 mA rms (IEC 61010-1, steady, normal condition, from memory; the edition in force goes "
@@ -84,7 +82,7 @@ def fault_table(
     >>> record.lamp_states, record.says["123"], record.indication
     ({'123': ('lit',), '132': ('lit',)}, 'fault', 'true')
     """
-    positive(touch_limit, "touch_limit", "A")
+    single(touch_limit, "touch_limit", "A")
     positive(drifts, "drifts", "times the value")
     rated = {r.name: r for r in ratings(indicator)}
     lamps = {lamp.name for lamp in indicator.lamps}

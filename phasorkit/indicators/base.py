@@ -11,11 +11,12 @@ from typing import Any, ClassVar, Self
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from phasorkit._checks import positive
+from phasorkit._checks import number, positive, single
 from phasorkit.lamps import DARK, LIT, Lamp
 from phasorkit.network import UNIT_OF_KIND, Network, Solution
 from phasorkit.parts import nearest
 from phasorkit.phasors import ComplexArray, FloatArray
+from phasorkit.quantities import render
 from phasorkit.supply import CONDUCTORS, Supply
 
 OVERVOLTAGE = 1.10
@@ -43,12 +44,13 @@ class Given:
     typical: float | None = None
 
     def check(self, value: object) -> None:
-        """ValueError unless the value is one positive number, or zero or None where that may be given."""
-        left_out = value is None and not self.required
-        if left_out or (isinstance(value, float | int) and value == 0 == self.low and not isinstance(value, bool)):
+        """ValueError unless the value is one number from `low` to `high`, or None where that may be given."""
+        if (value is None and not self.required) or self.low == number(value) == 0:
             return
-        if np.ndim(positive(value, self.name, self.unit)):  # type: ignore[arg-type]
-            raise ValueError(f"{self.name} must be one number [{self.unit}], got {value!r}")
+        given = single(value, self.name, self.unit)  # type: ignore[arg-type]
+        if not self.low <= given <= self.high:
+            low, high = render(self.low, self.unit), render(self.high, self.unit)
+            raise ValueError(f"{self.name} must be {low} to {high} [{self.unit}], got {value!r}")
 
 
 CAPACITOR = Given(
