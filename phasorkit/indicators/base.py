@@ -47,8 +47,7 @@ class Given:
         """ValueError unless the value is one number from `low` to `high`, or None where that may be given."""
         if (value is None and not self.required) or self.low == number(value) == 0:
             return
-        given = single(value, self.name, self.unit)  # type: ignore[arg-type]
-        if not self.low <= given <= self.high:
+        if not self.low <= single(value, self.name, self.unit) <= self.high:  # type: ignore[arg-type]
             low, high = render(self.low, self.unit), render(self.high, self.unit)
             raise ValueError(f"{self.name} must be {low} to {high} [{self.unit}], got {value!r}")
 
@@ -111,7 +110,9 @@ class Reading:
             self.solution.voltage(lamp.a, lamp.b) if {lamp.a, lamp.b} <= nodes else np.zeros((), dtype=complex)
             for lamp in self.indicator.lamps
         )
-        return tuple(np.where(np.isnan(v), 0, v) for v in volts)
+        values = (e.value for e in self.solution.network.elements)
+        shape = np.broadcast_shapes(*map(np.shape, (self.solution.frequency, *self.solution.sources.values(), *values)))
+        return tuple(np.broadcast_to(np.where(np.isnan(v), 0, v), shape) for v in volts)
 
     @property
     def lamp_volts(self) -> tuple[FloatArray, ...]:
