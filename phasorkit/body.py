@@ -12,7 +12,7 @@ from statistics import NormalDist
 import numpy as np
 from numpy.typing import ArrayLike
 
-from phasorkit._checks import positive
+from phasorkit._checks import number, positive
 from phasorkit.network import Element, Solution
 from phasorkit.phasors import ComplexArray, FloatArray
 
@@ -76,7 +76,7 @@ class ImpedanceTable:
             raise ValueError(
                 f"touch_voltage must be at most {self.volts[-1]:g} V for this table, got {touch_voltage!r}"
             )
-        if not PERCENTILES[0] <= float(positive(percentile, "percentile", "%")) <= PERCENTILES[-1]:
+        if not PERCENTILES[0] <= number(percentile) <= PERCENTILES[-1]:
             raise ValueError(f"percentile must lie from 5 to 95 [%], got {percentile!r}")
         spread = [NormalDist().inv_cdf(p / 100) for p in PERCENTILES]
         wanted = NormalDist().inv_cdf(percentile / 100)

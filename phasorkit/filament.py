@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from phasorkit._checks import phasor, positive
+from phasorkit._checks import phasor, single, whole
 from phasorkit.phasors import FloatArray
 
 WATTS_EXPONENT = 1.58
@@ -50,9 +50,8 @@ class FilamentLamp:
 
     def __post_init__(self) -> None:
         for name, unit in (("volts", "V"), ("watts", "W")):
-            positive(getattr(self, name), name, unit)
-        if not isinstance(self.in_series, int) or self.in_series < 1:
-            raise ValueError(f"in_series must be 1 or more lamps, got {self.in_series!r}")
+            single(getattr(self, name), name, unit)
+        whole(self.in_series, "in_series")
 
     @property
     def rated_volts(self) -> float:

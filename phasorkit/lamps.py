@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from numbers import Real
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
+
+from phasorkit._checks import number
 
 GLOW, LED = "glow", "LED"
 """Kinds of lamps that switch; a lamp that is part of its network (a filament) does not."""
@@ -56,9 +57,7 @@ class Lamp:
     def __post_init__(self) -> None:
         if self.kind not in (GLOW, LED):
             raise ValueError(f"{self.name}: kind must be one of {GLOW}, {LED}, got {self.kind!r}")
-        window = (self.dark_below, self.lit_above)
-        numbers = all(isinstance(v, Real) and not isinstance(v, bool) for v in window)
-        if not (numbers and 0 < self.dark_below <= self.lit_above < np.inf):
+        if not 0 < number(self.dark_below) <= number(self.lit_above) < np.inf:
             raise ValueError(
                 f"{self.name}: strike window must be 0 < dark_below <= lit_above [V rms], "
                 f"got {self.dark_below!r} to {self.lit_above!r}"

@@ -12,7 +12,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import ArrayLike
 
-from phasorkit._checks import positive
+from phasorkit._checks import not_negative, positive
 from phasorkit.phasors import A, ComplexArray, FloatArray, from_components, symmetrical_components
 from phasorkit.rotating_field import synchronous_rpm
 from phasorkit.supply import CONDUCTORS, Supply
@@ -75,8 +75,7 @@ class InductionMotor:
     def __post_init__(self) -> None:
         for name in _VALUES:
             positive(getattr(self, name), name, "Ω")
-        if np.any(np.asarray(self.rotational_loss) != 0):
-            positive(self.rotational_loss, "rotational_loss", "W, or 0")
+        not_negative(self.rotational_loss, "rotational_loss", "W")
         synchronous_rpm(self.frequency, poles=self.poles)  # refuses a wrong number of poles
         if self.connection not in ("star", "delta"):
             raise ValueError(f"connection must be 'star' or 'delta', got {self.connection!r}")

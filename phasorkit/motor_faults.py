@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from phasorkit._checks import not_negative, number
 from phasorkit.motor import InductionMotor, Running
 from phasorkit.phasors import FloatArray
 from phasorkit.supply import Supply
@@ -46,9 +47,7 @@ def running_slip(motor: InductionMotor, supply: Supply, *, torque: ArrayLike, fo
     >>> [round(float(running_slip(motor, supply, torque=load)), 4) for load in (56.84, 1000)]
     [0.022, nan]
     """
-    load = np.asarray(torque, dtype=float)
-    if not np.all(np.isfinite(load) & (load >= 0)):
-        raise ValueError(f"torque must be 0 or more and finite [N·m], got {torque!r}")
+    load = not_negative(torque, "torque", "N·m")
     shape = np.broadcast_shapes(load.shape, motor.on(supply, slip=0.5).torque.shape)
 
     def pull(lag: FloatArray) -> FloatArray:
@@ -208,10 +207,8 @@ def derating(
     >>> round(float(found.by_losses), 2), round(float(found.by_hottest_winding), 2)
     (0.98, 0.77)
     """
-    share = np.asarray(negative, dtype=float)
-    if not np.all(np.isfinite(share) & (share >= 0)):
-        raise ValueError(f"negative must be 0 or more and finite [1], got {negative!r}")
-    if not 0 < rated_slip < 1:
+    share = not_negative(negative, "negative", "1")
+    if not 0 < number(rated_slip) < 1:
         raise ValueError(f"rated_slip must lie between 0 and 1, got {rated_slip!r}")
     balanced = Supply(line_voltage=line_voltage, frequency=frequency)
     poor = balanced.unbalanced(negative=share)

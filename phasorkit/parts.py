@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from numbers import Real
-
 import numpy as np
 from numpy.typing import ArrayLike
 
-from phasorkit._checks import positive
+from phasorkit._checks import number, positive
 from phasorkit.phasors import FloatArray
 
 _E24 = (
@@ -126,14 +124,14 @@ def colour_bands(resistance: float, *, tolerance: float = 5.0) -> tuple[str, ...
     >>> colour_bands(390e3, tolerance=1)
     ('orange', 'white', 'black', 'orange', 'brown')
     """
-    if isinstance(tolerance, bool) or not isinstance(tolerance, Real) or tolerance not in _TOLERANCE_COLOURS:
+    if number(tolerance) not in _TOLERANCE_COLOURS:
         known = ", ".join(f"{t:g}" for t in sorted(_TOLERANCE_COLOURS))
         raise ValueError(f"tolerance must be one of {known} [±%], got {tolerance!r}")
-    if isinstance(resistance, bool) or not isinstance(resistance, Real) or not 1 <= resistance < 1e11:
+    if not 1 <= number(resistance) < 1e11:
         raise ValueError(f"resistance must lie from 1 Ω to below 100 GΩ, got {resistance!r}")
     digits = 2 if tolerance >= 5 else 3
     text = f"{resistance:.{digits - 1}e}"
-    if abs(float(text) - resistance) > 1e-6 * resistance:
+    if abs(float(text) - resistance) > 1e-6 * resistance or float(text) >= 1e11:
         raise ValueError(f"resistance {resistance!r} [Ω] has more than {digits} significant digits")
     mantissa, exponent = text.replace(".", "").split("e")
     power = int(exponent) - digits + 1

@@ -65,11 +65,8 @@ def waveform(phasor: ArrayLike, *, frequency: float, time: ArrayLike) -> FloatAr
     >>> float(np.round(waveform(230, frequency=50, time=[0.0])[0], 1))
     325.3
     """
-    try:
-        usable = 0 < float(frequency) < np.inf
-    except (TypeError, ValueError):
-        usable = False
-    if not usable:
+    hertz = np.asarray(frequency)
+    if hertz.ndim or hertz.dtype.kind not in "iuf" or not 0 < hertz < np.inf:
         raise ValueError(f"frequency must be positive and finite [Hz], got {frequency!r}")
     turning = np.exp(2j * np.pi * frequency * np.asarray(time, dtype=float))
     return np.asarray(np.sqrt(2) * np.real(np.asarray(phasor)[..., None] * turning))

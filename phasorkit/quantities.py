@@ -17,6 +17,8 @@ from quantiphy import Quantity
 from quantiphy.quantiphy import QuantiPhyError
 from rkm_codes import from_rkm, to_rkm
 
+from phasorkit._checks import number
+
 UNITS: dict[str, tuple[str, ...]] = {
     "Ω": ("Ω", "Ω", "ohm", "ohms", "R", "r"),
     "F": ("F", "farad", "farads"),
@@ -33,9 +35,11 @@ UNITS: dict[str, tuple[str, ...]] = {
 LONGEST = 60
 """Longer texts are refused unread [characters]: no value is that long, and a pasted page would take minutes."""
 
-_RKM = re.compile(r"[0-9]*[RrKkMGLpnuµμm][0-9]*|[0-9]+")
+_RKM = re.compile(r"[0-9]*[RrKkMGTLpnuµμm][0-9]*|[0-9]+")
 _NUMBER = re.compile(r"[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]+)?")
-_GROUPED = re.compile(r"[+-]?[0-9]{1,3}([ \u00a0\u2009\u202f][0-9]{3})+(?![0-9])")
+_GROUPED = re.compile(r"[+-]?[0-9]{1,3}([ \u00a0\u2009\u202f'’][0-9]{3})+(?![0-9])")
+_ABOUT = re.compile(r"^[≈~]\s*")
+_CAPITAL = re.compile(r"(?<![A-Za-z])[NUP](?=[0-9]|\s*[FfHh]|\s*$)")
 _TIMES_TEN = re.compile(
     r"(?<=[0-9.])\s*[·*x×]\s*10\s*(?:(?:\^|\*\*)\s*(?:([+-]?[0-9]+)|\(([+-]?[0-9]+)\))|([⁺⁻]?[⁰¹²³⁴⁵⁶⁷⁸⁹]+))"
 )
@@ -81,7 +85,9 @@ def parse(text: str | float, unit: str, *, name: str = "value") -> float:
     Letter codes as in IEC 60062, where R marks the point of a resistance only; a capital ``K`` is read as kilo,
     ``u`` and both Greek letters as micro. Prefixes from pico to tera; rarer ones are taken for slips of the pen.
     A space between groups of three digits, and powers of ten, as in the SI brochure (9th edition, 5.4.4 and 5.4.5,
-    from memory): ``390 000``, ``4.7·10^-9``. A prefix in words goes with a unit in words: ``390 kilohms``.
+    from memory): ``390 000``, ``4.7·10^-9``. A prefix in words goes with a unit in words: ``390 kilohms``. As in the
+    trade an apostrophe may part groups (``390'000``), ``≈`` or ``~`` stand before, and capitals N, U, P be the prefixes
+    of farads and henries (``4N7``): no other reading is possible. A bare ``47f`` has two, and is refused.
 
     Examples
     --------
@@ -148,18 +154,21 @@ def _rendered(value: float, unit: str, digits: int) -> str:
 def code(value: float) -> str:
     """Write a resistance [Ω] or capacitance [F] in the letter code of IEC 60062 (``390k``, ``4n7``, ``4R7``).
 
-    Four significant digits at most; 0.1 and more, below 1000, can only be a resistance and gets the letter R.
-    ValueError unless the value is positive and finite.
+    Four significant digits at most; 0.1 and more, below 1000, can only be a resistance and gets the letter R; what is
+    below 1 pF is written in pF (``p47``), the smallest letter there is. ValueError unless the value is positive and
+    finite.
 
     >>> code(390e3), code(4.7e-9), code(4.7), code(1.21e6), code(0.47)
     ('390k', '4n7', '4R7', '1M21', 'R47')
     """
-    if not 0 < value < math.inf:
+    if not 0 < number(value) < math.inf:
         raise ValueError(f"value must be positive and finite [Ω] or [F], got {value!r}")
     rounded = float(f"{value:.4g}")
     if 0.1 <= rounded < 1000:
         text = f"{rounded:.4g}".removeprefix("0")
         return text.replace(".", "R") if "." in text else f"{text}R"
+    if rounded < 1e-12:
+        return f"{1e12 * rounded:.16f}".strip("0").replace(".", "p")
     return _coded(rounded)
 
 
@@ -202,8 +211,10 @@ def _as_float(number: Real) -> float:
 
 def _read(text: str, unit: str, name: str) -> float:
     body = _decimal_point(_one_word(text.strip().replace("−", "-")), text, unit, name)
+    if unit in ("F", "H"):
+        body = _CAPITAL.sub(lambda found: found[0].lower(), body)
     body = _strip_unit(body, unit)
-    sign, letters = (-1, body[1:]) if body.startswith("-") else (1, body)
+    sign, letters = -1 if body.startswith("-") else 1, re.sub(r"^[+-]", "", body)
     refused = QuantityError(f"{name}: {_shown(text)} is not a value in {unit}; {accepted(unit)}")
     if _RKM.fullmatch(letters):
         if unit != "Ω" and re.search("[RrL]", letters):
@@ -221,9 +232,10 @@ def _read(text: str, unit: str, name: str) -> float:
 
 def _one_word(body: str) -> str:
     """Digits in groups of three put together, a power of ten as ``e`` and exponent, a prefix in words as its letter."""
+    body = _ABOUT.sub("", body)
     grouped = _GROUPED.match(body)
     if grouped:
-        body = re.sub(r"\s", "", grouped[0]) + body[grouped.end() :]
+        body = re.sub(r"[\s'’]", "", grouped[0]) + body[grouped.end() :]
     body = _IN_WORDS.sub(lambda found: _PREFIXES[found[1].casefold()], body)
     return _TIMES_TEN.sub(lambda found: "e" + (found[1] or found[2] or found[3].translate(_RAISED)), body, count=1)
 
@@ -244,6 +256,8 @@ def _strip_unit(body: str, unit: str) -> str:
     """Cut a trailing spelling of the unit; ``390R`` keeps its R only as a decimal letter would."""
     if unit == "Ω":
         body = re.sub(r"(?<=[0-9]\s)\s*[Rr]$|(?<=[kKMG])[Rr]$", "", body).rstrip()  # 390 R, 4.7 kR
+    if unit == "F" and re.search(r"[0-9.]\s*f$", body):
+        return body  # farad or femto
     for spelling in sorted(UNITS[unit], key=len, reverse=True):
         if len(spelling) == 1 and spelling in "Rr":
             continue  # 390R and 4R7 are letter codes

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from phasorkit._checks import phasor, positive
+from phasorkit._checks import phasor, positive, single
 from phasorkit.network import Element, Network
 from phasorkit.phasors import ComplexArray, FloatArray, symmetrical_components
 from phasorkit.supply import CONDUCTORS, Supply
@@ -53,7 +53,7 @@ class RotatingField:
 
     def at(self, time: ArrayLike, *, frequency: float) -> ComplexArray:
         """Space vector [A peak] at times [s], shape (..., n): its length is the field, its angle where it points."""
-        turn = np.exp(2j * np.pi * float(positive(frequency, "frequency", "Hz")) * np.asarray(time, dtype=float))
+        turn = np.exp(2j * np.pi * single(frequency, "frequency", "Hz") * np.asarray(time, dtype=float))
         forward, backward = np.asarray(self.forward)[..., None], np.asarray(self.backward)[..., None]
         return np.asarray(forward * turn + backward * np.conj(turn))
 
@@ -193,7 +193,7 @@ def shaft_direction(sequence: str = "123", *, terminals: tuple[str, str, str] = 
     """
     if sequence not in ("123", "132"):
         raise ValueError(f"sequence must be '123' or '132', got {sequence!r}")
-    if sorted(terminals) != list(CONDUCTORS):
+    if not isinstance(terminals, tuple | list) or sorted(terminals) != list(CONDUCTORS):
         raise ValueError(f"terminals must be L1, L2, L3 in some order, got {terminals!r}")
     u, v, _ = (CONDUCTORS.index(name) for name in terminals)
     in_order = ((v - u) % 3 == 1) == (sequence == "123")

@@ -6,13 +6,14 @@ U, V, W.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from math import pi
 
 import numpy as np
 from numpy.typing import ArrayLike
 
-from phasorkit._checks import positive
+from phasorkit._checks import number, single
 from phasorkit.motor import InductionMotor, Running
 from phasorkit.phasors import ComplexArray, FloatArray, from_components
 from phasorkit.supply import Supply
@@ -84,13 +85,13 @@ def workshop_pump(*, line_voltage: float, frequency: float) -> Plate:
     >>> round(plate.current, 1), round(plate.rpm), round(plate.power, -2)
     (7.8, 2889, 4000.0)
     """
-    volts = float(positive(line_voltage, "line_voltage", "V"))
+    volts, hertz = single(line_voltage, "line_voltage", "V"), single(frequency, "frequency", "Hz")
     r1, x1, r2, x2, xm = (k * volts**2 / _APPARENT for k in _PER_UNIT)
     motor = InductionMotor(
         stator_resistance=r1, stator_reactance=x1, rotor_resistance=r2, rotor_reactance=x2, magnetizing_reactance=xm,
-        frequency=frequency, poles=2, rotational_loss=_LOSS,
+        frequency=hertz, poles=2, rotational_loss=_LOSS,
     )  # fmt: skip
-    return Plate(motor, volts, float(frequency), _RATED_SLIP)
+    return Plate(motor, volts, hertz, _RATED_SLIP)
 
 
 def gap_currents(run: Running) -> ComplexArray:
@@ -135,7 +136,7 @@ def speed_after(
     Raises
     ------
     ValueError
-        `seconds` or `run_up` not positive and finite, a negative load.
+        `seconds` or `run_up` not positive and finite, a speed or a load that is not finite, a negative load.
 
     Notes
     -----
@@ -149,8 +150,10 @@ def speed_after(
     [0.96, 0.0]
     """
     for value, name in ((seconds, "seconds"), (run_up, "run_up")):
-        positive(value, name, "s")
-    if not load >= 0:
+        single(value, name, "s")
+    if not math.isfinite(number(speed)):
+        raise ValueError(f"speed must be one finite number [1 of synchronous], got {speed!r}")
+    if not 0 <= number(load) < math.inf:
         raise ValueError(f"load must be 0 or more [part of rated torque], got {load!r}")
     field = float(plate.motor.synchronous_speed(plate.frequency))
     rated, friction = plate.torque, _LOSS / field / plate.torque

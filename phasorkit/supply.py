@@ -186,6 +186,8 @@ class Supply:
 
     def moved_round(self, steps: int) -> Supply:
         """Every probe laid `steps` conductors further on: the sequence stays; what is earthed lies under another."""
+        if isinstance(steps, bool) or not isinstance(steps, int | np.integer):
+            raise ValueError(f"steps must be a whole number, got {steps!r}")
         turned = {c: CONDUCTORS[(k + steps) % len(CONDUCTORS)] for k, c in enumerate(CONDUCTORS)}
         return replace(self, probes=tuple((p, turned.get(touched, touched)) for p, touched in self.probes))
 

@@ -12,7 +12,7 @@ from typing import Protocol, Self
 
 import numpy as np
 
-from phasorkit._checks import positive
+from phasorkit._checks import single
 
 
 @dataclass(frozen=True)
@@ -131,7 +131,7 @@ class GlowLamp:
             ("strike", "V"), ("maintain", "V"), ("extinction", "V"), ("dynamic_resistance", "Ω"), ("current", "A"),
             ("unseen_below", "A"), ("plain_above", "A"),
         ):  # fmt: skip
-            positive(getattr(self, name), name, unit)
+            single(getattr(self, name), name, unit)
         if not 0 < self.threshold < self.extinction <= self.maintain < self.strike:
             raise ValueError(
                 "a glow lamp needs 0 < maintain − dynamic_resistance·current < extinction <= maintain < strike [V], "
@@ -235,9 +235,9 @@ class Led:
     def __post_init__(self) -> None:
         amperes = (("unseen_below", "A"), ("plain_above", "A"))
         for name, unit in (("threshold", "V"), ("slope", "Ω"), ("diode_slope", "Ω"), *amperes):
-            positive(getattr(self, name), name, unit)
+            single(getattr(self, name), name, unit)
         if self.reverse_diode is not None:
-            positive(self.reverse_diode, "reverse_diode", "V")
+            single(self.reverse_diode, "reverse_diode", "V")
 
     @cached_property
     def pieces(self) -> Mapping[str, Piece]:

@@ -13,7 +13,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import ArrayLike
 
-from phasorkit._checks import phasor, positive
+from phasorkit._checks import phasor, positive, single, whole
 from phasorkit._march import March, Stretch
 from phasorkit._state_space import StateSpace
 from phasorkit.network import Network
@@ -81,7 +81,7 @@ def simulate(
     """
     space = _space(network, sources, constant or {}, lamps, frequency)
     period = space.period
-    length = float(positive(duration, "duration", "s"))
+    length = single(duration, "duration", "s")
     march, stretches, whole = March(space), [], int(length / period)
     for k in range(whole):
         stretches += march.run(k * period, period)
@@ -104,8 +104,9 @@ def steady_state(
     Parameters
     ----------
     most_periods : int
-        Periods to run at most. If the state then still differs from period to period (a lamp whose pulses are not tied
-        to the supply, or a very slow charge), the last `AVERAGED` periods are returned, with ``settled`` false.
+        Periods to run at most, 1 or more. If the state then still differs from period to period (a lamp whose pulses
+        are not tied to the supply, or a very slow charge), the last `AVERAGED` periods are returned, with ``settled``
+        false.
 
     Examples
     --------
@@ -121,8 +122,8 @@ def steady_state(
     space = _space(network, sources, constant or {}, lamps, frequency)
     march, period = March(space), space.period
     kept: deque[list[Stretch]] = deque(maxlen=AVERAGED)
-    settled, run = False, 0
-    while run < most_periods and not settled:
+    settled, run, most = False, 0, whole(most_periods, "most_periods")
+    while run < most and not settled:
         state, pieces = march.state, march.pieces
         kept.append(march.run(0.0, period))
         run += 1

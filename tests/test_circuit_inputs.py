@@ -43,6 +43,23 @@ def test_what_cannot_be_given_is_named(name: str, given: Given | Choice) -> None
 
 
 @pytest.mark.parametrize(("name", "given"), EVERY, ids=lambda v: v if isinstance(v, str) else v.name)
+def test_what_nobody_has_in_the_drawer_is_named(name: str, given: Given | Choice) -> None:
+    """The bounds of the command line hold in Python too: 4.7 F is a slip of the pen (common practice)."""
+    if isinstance(given, Choice):
+        return
+    outside = [2 * given.high] + ([given.low / 2] if given.low else [])
+    for bad in outside:
+        with pytest.raises(ValueError, match=rf"^{given.name} must be .* to .* \[{given.unit}\], got {bad!r}$"):
+            sized(name, {given.name: bad})
+
+
+def test_the_bounds_themselves_are_taken() -> None:
+    """Both ends belong to what is accepted, as the message says."""
+    for farad in (1e-12, 1e-3):
+        assert sized("divider-bridge", {"capacitance": farad}).capacitance == farad  # type: ignore[attr-defined]
+
+
+@pytest.mark.parametrize(("name", "given"), EVERY, ids=lambda v: v if isinstance(v, str) else v.name)
 def test_what_can_be_given_is_taken(name: str, given: Given | Choice) -> None:
     """Numbers of numpy, each word of a choice, and zero and nothing where the circuit says so."""
     taken: list[object] = list(given.words) if isinstance(given, Choice) else [np.float64(GOOD[given.name])]  # type: ignore[arg-type]

@@ -326,6 +326,7 @@ def test_power_and_currents_balance(name: str, data: st.DataObject) -> None:
 def test_sizing_holds_at_any_voltage_and_frequency(name: str, volts: float, hertz: float) -> None:
     """Sized for any system, a circuit has the same lamp volts over line voltage; an LED's are fixed by the LED."""
     base = example(name, givens={"winding": 0.0} if name == "two-lamp-inductor" else {})
+    volts = min(volts, 2.5)  # 1000 V: the end of low voltage (IEC 60038, from memory)
     other = base.resized({"line_voltage": 400 * volts, "frequency": 50 * hertz})
     for s in ("123", "132"):
         one, two = np.array(base.on(base.supply(s)).lamp_volts), np.array(other.on(other.supply(s)).lamp_volts)

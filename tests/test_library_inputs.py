@@ -22,7 +22,7 @@ CASES: dict[str, tuple[Callable[[object], object], str]] = {
     "tolerance": (lambda bad: colour_bands(4700, tolerance=bad), "tolerance must be one of"),  # type: ignore[arg-type]
     "volts": (lambda bad: FilamentLamp(bad, 15), r"volts must be positive and finite \[V\]"),  # type: ignore[arg-type]
     "watts": (lambda bad: FilamentLamp(230, bad), r"watts must be positive and finite \[W\]"),  # type: ignore[arg-type]
-    "in_series": (lambda bad: FilamentLamp(230, 15, bad), "in_series must be 1 or more lamps"),  # type: ignore[arg-type]
+    "in_series": (lambda bad: FilamentLamp(230, 15, bad), "in_series must be a whole number from 1"),  # type: ignore[arg-type]
     "frequency": (
         lambda bad: waveform(230, frequency=bad, time=[0.0]),  # type: ignore[arg-type]
         r"frequency must be positive and finite \[Hz\]",

@@ -38,18 +38,26 @@ READ = [
     ("1.2 milliamps", "A", 1.2e-3), ("1.2 milliamperes", "A", 1.2e-3), ("0.4 kilovolts", "V", 400),
     ("4.7*10^(-9)", "F", 4.7e-9), ("3.9 x 10^(5) ohms", "Ω", 390e3),
     ("4.7x10^-9", "F", 4.7e-9), ("4.7 · 10^−9", "F", 4.7e-9), ("346.4 V rms", "V", 346.4), ("231 Veff", "V", 231),
+    ("390'000", "Ω", 390e3), ("390’000 Ω", "Ω", 390e3), ("1'234'567.5", "V", 1234567.5), ("≈390k", "Ω", 390e3),
+    ("~ 4,7 nF", "F", 4.7e-9), ("4N7", "F", 4.7e-9), ("100N", "F", 1e-7), ("4.7 NF", "F", 4.7e-9),
+    ("N47", "F", 4.7e-10),
+    ("10 PF", "F", 1e-11), ("4U7", "F", 4.7e-6), ("10U", "H", 1e-5), ("+4n7", "F", 4.7e-9), ("-4k7", "Ω", -4700),
+    ("1T5", "Ω", 1.5e12), ("p47", "F", 4.7e-13), ("47 F", "F", 47),
     (400, "V", 400), (4.7e-9, "F", 4.7e-9), (np.float64(50), "Hz", 50), (np.int64(50), "Hz", 50),
     (Fraction(1, 2), "V", 0.5),
 ]  # fmt: skip
 
 REFUSED = [
     ("", "Ω"), (" ", "Ω"), ("k", "Ω"), ("R", "Ω"), ("nF", "F"), ("abc", "V"), ("4.7.1", "Ω"),
-    ("1'000", "Ω"), ("1_000", "Ω"), ("0x10", "Ω"), ("1/2", "Ω"), ("$5", "V"), ("5 %", "V"), ("1e", "Ω"), ("1E", "Ω"),
+    ("1_000", "Ω"), ("39'0000", "Ω"), ("390'00", "Ω"), ("'390", "Ω"), ("390k≈", "Ω"), ("≈", "Ω"),
+    ("≈≈4k7", "Ω"),
+    ("+-4k7", "Ω"), ("47f", "F"), ("4.7 f", "F"), ("1e-9f", "F"), ("4N7", "Ω"), ("10U", "V"), ("4N7 NF", "F"),
+    ("0x10", "Ω"), ("1/2", "Ω"), ("$5", "V"), ("5 %", "V"), ("1e", "Ω"), ("1E", "Ω"),
     ("1 a", "Ω"), ("1 c", "F"), ("39 0000", "Ω"), ("390 00", "Ω"), ("3 90", "Ω"), ("1 000 00", "Ω"), ("10^5", "Ω"),
     ("3*10^5*2", "Ω"), ("2 x 100k", "Ω"), ("2x100", "Ω"), ("4.7·10-9", "F"), ("3.9·10^5k", "Ω"), ("4⁵", "Ω"),
     ("1e3k", "Ω"), ("4k7k", "Ω"), ("4n7 nF", "F"), ("390R", "F"), ("4R7", "V"),
     ("4L7", "H"),
-    ("400 V", "Ω"), ("4.7 nF", "Ω"), ("390 kΩ", "F"), ("50 Hz", "V"), ("10 PF", "F"), ("390k 1%", "Ω"), ("١٢", "Ω"),
+    ("400 V", "Ω"), ("4.7 nF", "Ω"), ("390 kΩ", "F"), ("50 Hz", "V"), ("390k 1%", "Ω"), ("١٢", "Ω"),
     ("390 kilo", "Ω"), ("390 kilofarad", "Ω"), ("4k7 kilohm", "Ω"), ("3*10^(5", "Ω"), ("3*10^5)", "Ω"),
     ("４.７", "Ω"), ("inf", "V"), ("nan", "V"), ("1e400", "V"), (math.inf, "V"), (math.nan, "V"), (10**400, "V"),
     (True, "V"), (None, "V"), (1j, "V"), (b"5", "V"), ([5], "V"), (np.array([1, 2]), "V"),
@@ -123,7 +131,20 @@ def test_codes_keep_every_preferred_value(power) -> None:
         assert len(code(value)) <= 5
 
 
-@pytest.mark.parametrize("value", [0, -5, math.nan, math.inf])
+@pytest.mark.parametrize(("value", "text"), [(4.7e-13, "p47"), (2.2e-14, "p022"), (9.996e-13, "p9996")])
+def test_less_than_a_picofarad(value, text) -> None:
+    """IEC 60062 (from memory): p is the smallest letter, 0.47 pF is p47; it is read back as the same value."""
+    assert code(value) == text
+    assert parse(text, "F") == pytest.approx(value, rel=1e-12)
+
+
+@pytest.mark.parametrize("value", [1.5e12, 4.7e13])
+def test_more_than_a_teraohm(value) -> None:
+    """IEC 60062 (from memory): T is the largest letter, 1.5 TΩ is 1T5."""
+    assert parse(code(value), "Ω") == pytest.approx(value, rel=1e-12)
+
+
+@pytest.mark.parametrize("value", [0, -5, math.nan, math.inf, "4k7", None, [1, 2], 1j])
 def test_what_has_no_code_is_refused(value) -> None:
     """Codes are for parts: positive and finite."""
     with pytest.raises(ValueError, match=r"value must be positive and finite \[Ω\] or \[F\], got"):

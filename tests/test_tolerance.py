@@ -337,11 +337,11 @@ def test_margins_refused(wrong: dict, words: str) -> None:
 def test_samples_refused() -> None:
     """No samples, an unknown distribution, a harmonic of no order or no size."""
     bridge = example("divider-bridge")
-    with pytest.raises(ValueError, match="samples must be 1 or more, got 0"):
+    with pytest.raises(ValueError, match="samples must be a whole number from 1, got 0"):
         sample_lamp_volts(bridge, samples=0)
     with pytest.raises(ValueError, match="distribution must be one of uniform, normal, got 'flat'"):
         monte_carlo(bridge, distribution="flat")
-    with pytest.raises(ValueError, match="order must be 1 or more, got 0"):
+    with pytest.raises(ValueError, match="order must be a whole number from 1, got 0"):
         harmonic(bridge.supply(), 0, share=0.1)
     with pytest.raises(ValueError, match="share must be positive"):
         harmonic(bridge.supply(), 5, share=0)

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from numbers import Real
 
 import numpy as np
 
+from phasorkit._checks import number
 from phasorkit.analysis.bench_sheet import BenchRow, BenchSheet, bench_sheet, span
 from phasorkit.analysis.bench_source import shown
 from phasorkit.analysis.bench_suspects import Suspect, suspects
@@ -123,13 +123,13 @@ def _taken(sheet: BenchSheet, readings: Readings) -> list[tuple[BenchRow, float]
     taken: list[tuple[BenchRow, float]] = []
     for sequence, values in readings.items():
         rows = sheet.of(sequence)
-        if len(values) != len(rows):
+        if isinstance(values, str) or not isinstance(values, Sequence | np.ndarray) or len(values) != len(rows):
             names = ", ".join(f"{r.what} {'–'.join(r.between)}" for r in rows)
-            raise ValueError(f"readings[{sequence!r}] must be {len(rows)} values [V] ({names}), got {len(values)}")
+            raise ValueError(f"readings[{sequence!r}] must be {len(rows)} values [V] ({names}), got {values!r}")
         for row, volts in zip(rows, values, strict=True):
             if volts is None:
                 continue
-            if isinstance(volts, bool) or not isinstance(volts, Real) or not 0 <= float(volts) < 1000:
+            if not 0 <= number(volts) < 1000:
                 raise ValueError(f"reading of {row.what} in {sequence} must be 0 to 1000 V or None, got {volts!r}")
             taken.append((row, float(volts)))
     if not taken:

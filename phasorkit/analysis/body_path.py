@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from phasorkit._checks import positive
+from phasorkit._checks import single
 from phasorkit.indicators.base import OVERVOLTAGE, SEQUENCES
 from phasorkit.indicators.touch_probe import BODY_CAPACITANCE, BODY_RESISTANCE, TOUCH_LIMIT, TouchProbe
 from phasorkit.lamps import DARK
@@ -105,7 +105,7 @@ def body_path(
     insulated too faint to see 7 µA
     not touching dark 0 µA
     """
-    positive(body, "body", "Ω")
+    single(body, "body", "Ω")
     if probe.return_path != "pad":
         raise ValueError(f"probe must return over the pad, got return_path {probe.return_path!r}")
     if stance not in STANCES:
@@ -132,9 +132,9 @@ def with_fault(network: Network, fault: str) -> Network:
     """The network with one of `SINGLE_FAULTS`, or `BOTH_OF_CHAIN`; ValueError for another."""
     if fault not in (*SINGLE_FAULTS, BOTH_OF_CHAIN):
         raise ValueError(f"fault must be one of {', '.join((*SINGLE_FAULTS, BOTH_OF_CHAIN))}, got {fault!r}")
-    for single in ("R5 shorted", "R6 shorted") if fault == BOTH_OF_CHAIN else (fault,):
-        for name in (n for n in PARTS if single.startswith(n)):
-            network = network.with_value(name, _value(network.element(name), name, single))
+    for one in ("R5 shorted", "R6 shorted") if fault == BOTH_OF_CHAIN else (fault,):
+        for name in (n for n in PARTS if one.startswith(n)):
+            network = network.with_value(name, _value(network.element(name), name, one))
     return network
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from phasorkit._checks import number
 from phasorkit.analysis.margins import Margins
 from phasorkit.analysis.monte_carlo import sample_lamp_phasors
 from phasorkit.analysis.tolerance import causes, corners, root_sum_square
@@ -72,7 +73,7 @@ def cloud(
     Raises
     ------
     ValueError
-        As `sample_lamp_volts`; an unknown sequence.
+        As `sample_lamp_volts`; an unknown sequence, a lamp that is not there.
 
     Examples
     --------
@@ -85,6 +86,8 @@ def cloud(
     given = margins or Margins()
     if sequence not in ("123", "132"):
         raise ValueError(f"sequence must be '123' or '132', got {sequence!r}")
+    if number(lamp) not in range(len(indicator.lamps)):
+        raise ValueError(f"lamp must be 0 to {len(indicator.lamps) - 1}, its place in lamps, got {lamp!r}")
     found = causes(indicator, given, sequence)
     pushes = [Push(n, c.edge, complex(c.upper[lamp]), float(c.volts[lamp])) for n, c in found.items()]
     points = sample_lamp_phasors(

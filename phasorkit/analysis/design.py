@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
+from phasorkit._checks import whole
 from phasorkit.analysis.margins import Margins
 from phasorkit.analysis.ratings import CLASS_X, CLASS_Y, FILM, RESISTORS, Size
 from phasorkit.indicators.base import Indicator
@@ -32,7 +33,7 @@ class Design:
     """What is to be bought: the circuit sized for its capacitor, resistors of a series in so many equal pieces.
 
     `exact` is the circuit as sized; `bought` gives it the values that are sold. `size` is the kind of each piece,
-    `capacitor` the kind of every capacitor.
+    `capacitor` the kind of every capacitor. ValueError unless `pieces` is a whole number from 1.
     """
 
     exact: Indicator
@@ -40,6 +41,9 @@ class Design:
     pieces: int = 1
     size: Size = RESISTORS[0]
     capacitor: Size = FILM[-1]
+
+    def __post_init__(self) -> None:
+        whole(self.pieces, "pieces")
 
     @property
     def bought(self) -> Indicator:

@@ -6,9 +6,9 @@ from dataclasses import dataclass, replace
 
 from phasorkit.analysis.at_once import State, solve_at_once
 from phasorkit.analysis.design import Design
+from phasorkit.analysis.fault_words import as_seen, both_say, rating_left, worse_verdict
 from phasorkit.analysis.loading import with_lit_lamps
 from phasorkit.analysis.stress import faulty_networks
-from phasorkit.analysis.wiring import CANT_TELL, MISLEADING, TRUE
 from phasorkit.indicators.base import OVERVOLTAGE, SEQUENCES, Indicator
 from phasorkit.lamps import DARK
 from phasorkit.network import SHORT, Network
@@ -65,14 +65,15 @@ def _tried(design: Design, built: Indicator, fault: str, network: Network) -> Tr
             burning = with_lit_lamps(built, network, ohms=SHORT, lamps=lit)
             stressed += solve_at_once(built, {s: (cases[f"{s} over"][0], burning)}).values()
     part, share = max(_shares(design, fault, stressed).items(), key=lambda item: item[1])
-    return TriedFault(fault, part, share, _indication(built, fault, found))
+    seen = {s: as_seen(built.lamps, found[s].lamp_states, found[s].lamp_volts, fault) for s in SEQUENCES}
+    return TriedFault(fault, part, share, worse_verdict(both_say(built, seen)))
 
 
 def _shares(design: Design, fault: str, states: list[State]) -> dict[str, float]:
     """Share of its full rating that each part bears, the worst of the states."""
     shares: dict[str, float] = {}
     for e in design.exact.network().elements:
-        left = _left(fault, e.name, design.pieces_of(e.name))
+        left = rating_left(fault, e.name, design.pieces_of(e.name))
         if e.name in design.exact.no_parts or not left or e.kind not in ("R", "C"):
             continue
         pieces = left * design.pieces_of(e.name)
@@ -83,25 +84,3 @@ def _shares(design: Design, fault: str, states: list[State]) -> dict[str, float]
                 found.append(state.watts[e.name] / (pieces * kind.watts))
             shares[e.name] = max(shares.get(e.name, 0.0), *found)
     return shares
-
-
-def _left(fault: str, part: str, pieces: int) -> float:
-    """Share of a part's rating that a fault leaves: all elsewhere, none where open or shorted, less in a chain."""
-    if fault.split()[0] != part or "×" in fault:
-        return 1.0
-    return 1 - 1 / pieces if " of " in fault else 0.0
-
-
-def _indication(built: Indicator, fault: str, found: dict[str, State]) -> str:
-    """The worse of the verdicts on what two readings say; a lamp that failed is dark."""
-    seen = {}
-    for s in SEQUENCES:
-        failed = [fault in (f"{lamp.name} open", f"{lamp.name} shorted") for lamp in built.lamps]
-        pairs = zip(failed, found[s].lamp_states, found[s].lamp_volts, strict=True)
-        states, volts = zip(*((DARK, 0.0) if out else (state, v) for out, state, v in pairs), strict=True)
-        seen[s] = states, built.conclude(states, volts)
-    verdicts = set()
-    for s, other in (SEQUENCES, SEQUENCES[::-1]):
-        said = built.after_swap(seen[s][0], seen[other][0], (seen[s][1], seen[other][1]))
-        verdicts.add(TRUE if said in (s, "fault") else MISLEADING if said in SEQUENCES else CANT_TELL)
-    return next(v for v in (MISLEADING, CANT_TELL, TRUE) if v in verdicts)

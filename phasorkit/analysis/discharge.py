@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import log, sqrt
 
-from phasorkit._checks import positive
+from phasorkit._checks import single
 from phasorkit.analysis.stress import stresses
 from phasorkit.indicators.base import Indicator
 from phasorkit.network import Network
@@ -57,7 +57,7 @@ def discharge(indicator: Indicator, *, below: float = HARMLESS_VOLTS) -> tuple[D
     >>> record.own_ohm, round(record.coulomb * 1e6, 1), record.harmless
     (None, 2.9, True)
     """
-    positive(below, "below", "V")
+    single(below, "below", "V")
     worst = stresses(indicator)
     network = indicator.network()
     records = []

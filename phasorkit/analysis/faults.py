@@ -6,14 +6,13 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from phasorkit._checks import positive
+from phasorkit._checks import positive, single
+from phasorkit.analysis.fault_words import as_seen, both_say, rating_left, worse_verdict
 from phasorkit.analysis.loading import lit_names, with_lit_lamps
 from phasorkit.analysis.ratings import RatingRecord, ratings
 from phasorkit.analysis.stress import DRIFTS, element_volts, element_watts, faulty_networks
-from phasorkit.analysis.wiring import CANT_TELL, MISLEADING, TRUE
 from phasorkit.indicators.base import OVERVOLTAGE, SEQUENCES, Indicator, Reading
 from phasorkit.indicators.touch_probe import TOUCH_LIMIT
-from phasorkit.lamps import DARK
 from phasorkit.network import SHORT, Network
 from phasorkit.supply import Supply
 
@@ -82,7 +81,7 @@ def fault_table(
     >>> record.lamp_states, record.says["123"], record.indication
     ({'123': ('lit',), '132': ('lit',)}, 'fault', 'true')
     """
-    positive(touch_limit, "touch_limit", "A")
+    single(touch_limit, "touch_limit", "A")
     positive(drifts, "drifts", "times the value")
     rated = {r.name: r for r in ratings(indicator)}
     lamps = {lamp.name for lamp in indicator.lamps}
@@ -111,12 +110,8 @@ def _record(
     indicator: Indicator, fault: str, network: Network, rated: dict[str, RatingRecord], touch_limit: float
 ) -> FaultRecord:
     readings = {s: indicator.on(indicator.supply(s), network=network) for s in SEQUENCES}
-    seen = {s: _seen(r, fault) for s, r in readings.items()}
-    single = {s: indicator.conclude(*seen[s]) for s in SEQUENCES}
-    says = {
-        s: indicator.after_swap(seen[s][0], seen[other][0], (single[s], single[other]))
-        for s, other in (SEQUENCES, SEQUENCES[::-1])
-    }
+    seen = {s: as_seen(indicator.lamps, r.lamp_states, r.lamp_volts, fault) for s, r in readings.items()}
+    says = both_say(indicator, seen)
     name, stress, volts, watts = _most_stressed(indicator, fault, network, rated)
     touch = touch_current(indicator, network)
     reason = _reason(name, stress, touch, touch_limit)
@@ -125,7 +120,7 @@ def _record(
         reason += f"; takes {chain} shorts at once"
     return FaultRecord(
         fault=fault, lamp_volts={s: tuple(float(v) for v in r.lamp_volts) for s, r in readings.items()},
-        lamp_states={s: seen[s][0] for s in SEQUENCES}, says=says, indication=_indication(says),
+        lamp_states={s: seen[s][0] for s in SEQUENCES}, says=says, indication=worse_verdict(says),
         stressed=name, stress=stress, volts=volts, watts=watts, touch_ampere=touch,
         verdict=UNSAFE if reason else SAFE, reason=reason or "within the limits",
     )  # fmt: skip
@@ -133,23 +128,6 @@ def _record(
 
 def _overvoltage(indicator: Indicator, sequence: str) -> Supply:
     return replace(indicator.supply(sequence), line_voltage=OVERVOLTAGE * indicator.line_voltage)
-
-
-def _seen(reading: Reading, fault: str) -> tuple[tuple[str, ...], tuple[float, ...]]:
-    """States and volts as the eye has them: a lamp that failed is dark."""
-    lamps = reading.indicator.lamps
-    failed = [fault in (f"{lamp.name} open", f"{lamp.name} shorted") for lamp in lamps]
-    states = (DARK if out else str(s) for out, s in zip(failed, reading.lamp_states, strict=True))
-    volts = (0.0 if out else float(v) for out, v in zip(failed, reading.lamp_volts, strict=True))
-    return tuple(states), tuple(volts)
-
-
-def _indication(says: dict[str, str]) -> str:
-    """The worse of the verdicts on what is said on each supply: the right sequence and ``fault`` are both true."""
-    found = {
-        TRUE if said in (s, "fault") else MISLEADING if said in SEQUENCES else CANT_TELL for s, said in says.items()
-    }
-    return next(v for v in (MISLEADING, CANT_TELL, TRUE) if v in found)
 
 
 def _most_stressed(
@@ -165,7 +143,7 @@ def _most_stressed(
             for name, part in rated.items():
                 if name not in {e.name for e in network.elements}:
                     continue
-                left = _left(fault, part)
+                left = rating_left(fault, name, part.pieces)
                 volts, watts = element_volts(reading, name), element_watts(reading, name)
                 share = max(
                     volts / (left * part.rated_volts) if part.rated_volts and left else 0.0,
@@ -174,13 +152,6 @@ def _most_stressed(
                 if share > worst[1] * (1 + 1e-9):
                     worst = (name, share, volts, watts)
     return worst
-
-
-def _left(fault: str, part: RatingRecord) -> float:
-    """Share of a part's rating that a fault leaves: all of it elsewhere, none where it is shorted, less in a chain."""
-    if fault.split()[0] != part.name:
-        return 1.0
-    return 1 - 1 / part.pieces if " of " in fault else 1.0 if "×" in fault else 0.0
 
 
 def _burning(reading: Reading, fault: str) -> tuple[str, ...]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from phasorkit._checks import positive
+from phasorkit._checks import single, whole
 from phasorkit.indicators.base import SEQUENCES, Indicator
 from phasorkit.phasors import ComplexArray
 from phasorkit.supply import CONDUCTORS, Supply
@@ -44,9 +44,7 @@ def runs(order: int) -> str:
     >>> [runs(n) for n in (1, 3, 5, 7, 11)]
     ['forward', 'zero', 'backward', 'forward', 'backward']
     """
-    if isinstance(order, bool) or not isinstance(order, int | np.integer) or order < 1:
-        raise ValueError(f"order must be 1 or more, got {order!r} (whole numbers only)")
-    return ("zero", "forward", "backward")[order % 3]
+    return ("zero", "forward", "backward")[whole(order, "order") % 3]
 
 
 def harmonic(supply: Supply, order: int, *, share: float) -> tuple[Supply, dict[str, ComplexArray]]:
@@ -67,7 +65,7 @@ def harmonic(supply: Supply, order: int, *, share: float) -> tuple[Supply, dict[
     >>> float(fifth.frequency), fifth.sequence, float(fifth.line_voltage)
     (250.0, '132', 20.0)
     """
-    way, part = runs(order), float(positive(share, "share", "of the fundamental"))
+    way, part = runs(order), single(share, "share", "of the fundamental")
     wave = replace(
         supply.reversed() if way == "backward" else supply,
         line_voltage=part * np.asarray(supply.line_voltage),
@@ -112,6 +110,8 @@ def harmonic_table(
     [0.0, 19.6, 19.6]
     """
     base = supply or indicator.supply()
+    if content is not None and not isinstance(content, Mapping):
+        raise ValueError(f"content must be a mapping such as {{5: 0.06}}, got {content!r}")
     shares = dict(PUBLIC_NETWORK) if content is None else dict(content)
     if 1 in shares:
         raise ValueError(f"content must hold orders from 2 (1 is the fundamental), got 1: {shares[1]!r}")

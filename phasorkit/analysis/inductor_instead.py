@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import pi, sqrt
 
-from phasorkit._checks import positive
+from phasorkit._checks import single
 
 MU0 = 4e-7 * pi
 """Magnetic constant [H/m]."""
@@ -32,7 +32,7 @@ class Core:
 
     def __post_init__(self) -> None:
         for name, unit in (("area", "m²"), ("path", "m"), ("permeability", "1"), ("turn", "m")):
-            positive(getattr(self, name), name, unit)
+            single(getattr(self, name), name, unit)
 
     @property
     def henry_per_turn_squared(self) -> float:
@@ -94,8 +94,8 @@ def instead_of_capacitor(
     >>> round(coil.inductance), round(coil.turns, -2)
     (2156, 17900.0)
     """
-    omega = 2 * pi * float(positive(frequency, "frequency", "Hz"))
-    henry = 1 / (omega**2 * float(positive(capacitance, "capacitance", "F")))
+    omega = 2 * pi * single(frequency, "frequency", "Hz")
+    henry = 1 / (omega**2 * single(capacitance, "capacitance", "F"))
     return with_inductor(inductance=henry, frequency=frequency, line_voltage=line_voltage, core=core)
 
 
@@ -110,9 +110,9 @@ def with_inductor(
     66
     """
     iron = core or Core()
-    henry = float(positive(inductance, "inductance", "H"))
-    reactance = 2 * pi * float(positive(frequency, "frequency", "Hz")) * henry
-    volts = float(positive(line_voltage, "line_voltage", "V"))
+    henry = single(inductance, "inductance", "H")
+    reactance = 2 * pi * single(frequency, "frequency", "Hz") * henry
+    volts = single(line_voltage, "line_voltage", "V")
     turns = sqrt(henry / iron.henry_per_turn_squared)
     wire = turns * iron.turn
     return InductorRecord(

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from phasorkit._checks import single
 from phasorkit.analysis.loading import with_lit_lamps
 from phasorkit.indicators.base import SEQUENCES, Indicator
 from phasorkit.lamps import DARK, LED, LIT, UNSURE, Lamp
@@ -162,7 +163,7 @@ def lamp_course(
         raise ValueError(f"{indicator.name}: its lamps are filaments, resistors of the network; they do not switch")
     known = fitted or {lamp.name: _model(lamp, None) for lamp in indicator.lamps}
     lamps = tuple(SwitchingLamp(lamp.name, lamp.a, lamp.b, known[lamp.name]) for lamp in indicator.lamps)
-    frequency = float(np.asarray(supply.frequency))
+    frequency = single(supply.frequency, "frequency", "Hz")
     return steady_state(parts, supply.sources(), frequency=frequency, lamps=lamps)
 
 
@@ -212,6 +213,7 @@ def beside_lit(indicator: Indicator, *, resistor: float = 100e3) -> tuple[Beside
     >>> [(r.sequence, r.lamp, round(r.by_resistor), r.strikes) for r in beside_lit(twin)]
     [('123', 'H1', 111, True), ('132', 'H2', 111, True)]
     """
+    single(resistor, "resistor", "Ω")
     records = []
     for sequence in SEQUENCES:
         supply = indicator.supply(sequence)

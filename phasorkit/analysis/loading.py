@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from phasorkit._checks import positive
+from phasorkit._checks import number, positive, single
 from phasorkit.indicators.base import SEQUENCES, Indicator, Reading
 from phasorkit.lamps import DARK
 from phasorkit.network import Element, Network
@@ -34,8 +34,8 @@ class Meter:
 
     def __post_init__(self) -> None:
         for value, name, unit in ((self.ohms, "ohms", "Ω"), (self.ohms_per_volt, "ohms_per_volt", "Ω/V")):
-            if value != 0:
-                positive(value, f"{self.name}: {name}", unit)
+            if number(value) != 0:
+                single(value, f"{self.name}: {name}", unit)
         if self.ranges != ():
             positive(self.ranges, f"{self.name}: ranges", "V")
         if (self.ohms > 0) == (self.ohms_per_volt > 0 and len(self.ranges) > 0):
@@ -145,6 +145,8 @@ def loading_table(
     >>> record.between, round(record.true_volts), round(record.shown_volts)
     (('M', 'P'), 346, 153)
     """
+    if lit_lamp is not None:
+        single(lit_lamp, "lit_lamp", "Ω")
     base = supply or indicator.supply()
     records = []
     for sequence in SEQUENCES:
@@ -162,7 +164,7 @@ def lamp_loading(
 
     A dark lamp draws nothing; its loaded volts show what its lit neighbour does to it.
     """
-    positive(lit_lamp, "lit_lamp", "Ω")
+    single(lit_lamp, "lit_lamp", "Ω")
     base = supply or indicator.supply()
     records = []
     for sequence in SEQUENCES:

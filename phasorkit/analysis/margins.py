@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from numbers import Real
 
 import numpy as np
 
+from phasorkit._checks import number
 from phasorkit.indicators.base import Indicator
 from phasorkit.network import Element
 
@@ -74,12 +74,12 @@ class Margins:
 
 def _below(value: object, limit: float) -> bool:
     """Whether it is one real number from 0 to below a limit."""
-    return isinstance(value, Real) and not isinstance(value, bool) and 0 <= float(value) < limit
+    return 0 <= number(value) < limit
 
 
 def _rising(low: object, high: object) -> bool:
     """Whether they are two positive numbers, the second not below the first."""
-    return _below(low, np.inf) and _below(high, np.inf) and 0 < float(low) <= float(high)  # type: ignore[arg-type]
+    return 0 < number(low) <= number(high) < np.inf
 
 
 def varied(indicator: Indicator, margins: Margins) -> tuple[Element, ...]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from phasorkit._checks import whole
 from phasorkit.analysis.margins import Margins, varied
 from phasorkit.indicators.base import SEQUENCES, Indicator
 from phasorkit.phasors import ComplexArray, FloatArray
@@ -64,7 +65,7 @@ def sample_lamp_volts(
     Raises
     ------
     ValueError
-        Fewer than one sample, unknown distribution.
+        Samples or seed that are no whole number or too small, unknown distribution.
 
     Examples
     --------
@@ -88,8 +89,9 @@ def sample_lamp_phasors(
     seed: int = 1,
 ) -> dict[str, tuple[ComplexArray, ...]]:
     """The phasors [V rms] behind `sample_lamp_volts`, same arguments, errors and shape."""
-    if samples < 1:
-        raise ValueError(f"samples must be 1 or more, got {samples!r}")
+    whole(samples, "samples")
+    if isinstance(seed, bool) or not isinstance(seed, int | np.integer) or seed < 0:
+        raise ValueError(f"seed must be a whole number from 0, got {seed!r}")
     if distribution not in DISTRIBUTIONS:
         raise ValueError(f"distribution must be one of {', '.join(DISTRIBUTIONS)}, got {distribution!r}")
     blocks = [

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from itertools import combinations_with_replacement
 from math import ceil, sqrt
 
-from phasorkit._checks import positive
+from phasorkit._checks import single
 from phasorkit.analysis.stress import Stress, stresses
 from phasorkit.indicators.base import Indicator
 from phasorkit.network import UNIT_OF_KIND, Element
@@ -179,7 +179,7 @@ def impulse(line_voltage: float, *, star_earthed: bool = True) -> float:
     (4000, 6000, 8000)
     """
     share = sqrt(3) if star_earthed else 1.0
-    counted = float(positive(line_voltage, "line_voltage", "V")) / share
+    counted = single(line_voltage, "line_voltage", "V") / share
     for limit, peak in IMPULSES:
         if counted <= limit:
             return peak

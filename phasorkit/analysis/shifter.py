@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from math import pi, radians, tan
 from typing import Self
 
-from phasorkit._checks import positive
+from phasorkit._checks import number, single
 from phasorkit.indicators.base import reactance
 from phasorkit.network import Element, Network
 from phasorkit.phasors import angle_deg
@@ -72,7 +72,7 @@ class Shifter:
 
     def __post_init__(self) -> None:
         for name, unit in (("resistance", "Ω"), ("capacitance", "F"), ("volts", "V"), ("frequency", "Hz")):
-            positive(getattr(self, name), name, unit)
+            single(getattr(self, name), name, unit)
         if self.output not in (LATE, EARLY):
             raise ValueError(f"output must be {LATE!r} or {EARLY!r}, got {self.output!r}")
 
@@ -87,7 +87,7 @@ class Shifter:
         ValueError
             An angle that is not between 0° and 90°: one R and one C reach neither.
         """
-        if not 0 < degrees < 90:
+        if not 0 < number(degrees) < 90:
             raise ValueError(f"degrees must lie between 0° and 90°, both left out, got {degrees!r}")
         xc, slope = reactance(capacitance, frequency), tan(radians(degrees))
         ohms = xc * slope if output == LATE else xc / slope
@@ -132,7 +132,7 @@ class Shifter:
         if fault != SOUND:
             network = network.opened(name) if how == "open" else network.shorted(name)
         if meter is not None:
-            network = network.with_element(Element("meter", "R", meter, "P", "com"))
+            network = network.with_element(Element("meter", "R", single(meter, "meter", "Ω"), "P", "com"))
         solved = network.solve({"A": complex(self.volts), "com": 0j}, frequency=self.frequency)
         across = {e.name: (e.a, e.b) for e in self.network().elements}
         r, c = (complex(solved.voltage(*across[part])) for part in ("R1", "C1"))

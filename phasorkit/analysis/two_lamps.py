@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import inf, pi, sqrt
 
-from phasorkit._checks import positive
+from phasorkit._checks import single
 from phasorkit.conductors import SYSTEMS
 from phasorkit.filament import FilamentLamp
 from phasorkit.indicators import Reading
@@ -37,8 +37,9 @@ def phase_lamp(line_voltage: float, *, watts: float = 15.0, in_series: int = 1) 
     >>> [phase_lamp(volts).volts for volts in (400, 208, 480, 24)]
     [230.0, 120.0, 277.0, 13.9]
     """
-    named = [s.phase_voltage for s in SYSTEMS.values() if s.line_voltage == line_voltage and s.phase_voltage]
-    exact = line_voltage / sqrt(3)
+    volts = single(line_voltage, "line_voltage", "V")
+    named = [s.phase_voltage for s in SYSTEMS.values() if s.line_voltage == volts and s.phase_voltage]
+    exact = volts / sqrt(3)
     return FilamentLamp(float(named[0]) if named else round(exact, 1 if exact < 100 else 0), watts, in_series)
 
 
@@ -148,7 +149,7 @@ class LampBox:
 
     def __post_init__(self) -> None:
         for name, unit in (("line_voltage", "V"), ("frequency", "Hz"), ("reactance_percent", "%")):
-            positive(getattr(self, name), name, unit)
+            single(getattr(self, name), name, unit)
         if self.kind not in (CAPACITOR, INDUCTOR):
             raise ValueError(f"kind must be {CAPACITOR!r} or {INDUCTOR!r}, got {self.kind!r}")
 

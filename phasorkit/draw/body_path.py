@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import log10
 
 from phasorkit.analysis.body_path import HANDS_OFF, INSULATED, ON_EARTH, TOO_FAINT, BodyPath
+from phasorkit.analysis.loose_tip import LET_GO
 from phasorkit.draw import words
 from phasorkit.draw.picture import Picture
 from phasorkit.draw.style import FAINT, GLOW, GREY, INK, THIN, WIRE, mark, strands
@@ -15,8 +16,6 @@ WIDTH, HEIGHT = 600.0, 400.0
 _SIDE, _MIDDLE, _SMALL = 196.0, 150 + 172j, 13.0
 _LOW, _HIGH = 1e-6, 0.1
 """Ends of the current scale [A]."""
-_LET_GO = 10e-3
-"""Where many people cannot let go any more [A rms] (IEC 60479-1, from memory)."""
 _EARTHINGS = {
     "star": "star point earthed", "isolated": "nothing earthed", "corner": "corner L2 earthed",
     "side": "centre of L1–L2 earthed",
@@ -211,7 +210,7 @@ def _scale(canvas: Canvas, path: BodyPath) -> None:
     limit = _place(path.limit, y)
     canvas.line([limit - 30j, limit + 9j], Pen(_RED, 2, dash="5 3"), extra='data-limit="1"')
     canvas.text(limit - 37j, [f"limit {milliamps(path.limit)}"], size=_SMALL - 1, colour=_RED, bold=0)
-    canvas.text(_place(_LET_GO, y) - 18j, ["may not let go"], size=_SMALL - 1, colour=GREY, bold=0)
+    canvas.text(_place(LET_GO, y) - 18j, ["may not let go"], size=_SMALL - 1, colour=GREY, bold=0)
     if path.current:
         now = _place(path.current, y)
         canvas.line([now - 3j, now - 8 - 17j, now + 8 - 17j], Pen(INK, 1, fill=INK), closed=True,

@@ -11,11 +11,12 @@ from typing import Any, ClassVar, Self
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from phasorkit._checks import positive
+from phasorkit._checks import number, positive, single
 from phasorkit.lamps import DARK, LIT, Lamp
 from phasorkit.network import UNIT_OF_KIND, Network, Solution
 from phasorkit.parts import nearest
 from phasorkit.phasors import ComplexArray, FloatArray
+from phasorkit.quantities import render
 from phasorkit.supply import CONDUCTORS, Supply
 
 OVERVOLTAGE = 1.10
@@ -43,12 +44,12 @@ class Given:
     typical: float | None = None
 
     def check(self, value: object) -> None:
-        """ValueError unless the value is one positive number, or zero or None where that may be given."""
-        left_out = value is None and not self.required
-        if left_out or (isinstance(value, float | int) and value == 0 == self.low and not isinstance(value, bool)):
+        """ValueError unless the value is one number from `low` to `high`, or None where that may be given."""
+        if (value is None and not self.required) or self.low == number(value) == 0:
             return
-        if np.ndim(positive(value, self.name, self.unit)):  # type: ignore[arg-type]
-            raise ValueError(f"{self.name} must be one number [{self.unit}], got {value!r}")
+        if not self.low <= single(value, self.name, self.unit) <= self.high:  # type: ignore[arg-type]
+            low, high = render(self.low, self.unit), render(self.high, self.unit)
+            raise ValueError(f"{self.name} must be {low} to {high} [{self.unit}], got {value!r}")
 
 
 CAPACITOR = Given(
@@ -109,7 +110,9 @@ class Reading:
             self.solution.voltage(lamp.a, lamp.b) if {lamp.a, lamp.b} <= nodes else np.zeros((), dtype=complex)
             for lamp in self.indicator.lamps
         )
-        return tuple(np.where(np.isnan(v), 0, v) for v in volts)
+        values = (e.value for e in self.solution.network.elements)
+        shape = np.broadcast_shapes(*map(np.shape, (self.solution.frequency, *self.solution.sources.values(), *values)))
+        return tuple(np.broadcast_to(np.where(np.isnan(v), 0, v), shape) for v in volts)
 
     @property
     def lamp_volts(self) -> tuple[FloatArray, ...]:

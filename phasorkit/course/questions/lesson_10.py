@@ -150,14 +150,14 @@ CHECKS = (
         "Why do two resistors stand between lamp and pad, and not one of twice the ohms?",
         (
             Choice(
-                "One alone would get too hot.",
-                "Each has a few milliwatts. Heat is not the reason. What if one of them fails?",
-            ),
-            Choice(
                 "If one fails as a short, the other still stands before me.",
                 "No single fault may leave me without protection. That is also why both must be measured: a failed "
                 "one shows by nothing at all.",
                 right=True,
+            ),
+            Choice(
+                "One alone would get too hot.",
+                "Each has a few milliwatts. Heat is not the reason. What if one of them fails?",
             ),
             Choice(
                 "Two halves split the current between them.",

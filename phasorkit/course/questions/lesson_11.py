@@ -36,14 +36,14 @@ PREDICTIONS = (
         "The pump runs at full load. Then one of the three fuses blows. What does the motor do?",
         (
             Choice(
-                "It stops at once: no rotating field any more.",
-                "The two lines that are left make a field that only pulsates. But the turning rotor adds to it. Watch "
-                "the dashed path in the app.",
-            ),
-            Choice(
                 "It runs on, hardly slower, with much more current.",
                 "That is the danger: you hear next to nothing, and the windings get hot.",
                 right=True,
+            ),
+            Choice(
+                "It stops at once: no rotating field any more.",
+                "The two lines that are left make a field that only pulsates. But the turning rotor adds to it. Watch "
+                "the dashed path in the app.",
             ),
             Choice(
                 "It runs on at two thirds of its power and takes no harm.",
@@ -150,13 +150,13 @@ CHECKS = (
         "conductors?",
         (
             Choice(
-                "At the incoming cable of the board: there is most room.",
-                "That would mirror the sequence for everything behind it. The fan would run backwards.",
-            ),
-            Choice(
                 "At the pump's own isolator or terminals: isolated, proved dead, locked off.",
                 "Only the pump sees the swap there. Then test again, and write it down.",
                 right=True,
+            ),
+            Choice(
+                "At the incoming cable of the board: there is most room.",
+                "That would mirror the sequence for everything behind it. The fan would run backwards.",
             ),
             Choice(
                 "At the pump, one line conductor with the neutral.",

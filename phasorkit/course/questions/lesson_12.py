@@ -115,14 +115,14 @@ CHECKS = (
         "One 1 W resistor would bear volts and heat of R1. The design takes three small ones in series instead. Why?",
         (
             Choice(
-                "Three resistors divide the current between them.",
-                "In series the same current flows through all. They share the volts and, with them, the heat.",
-            ),
-            Choice(
                 "If one piece shorts, the other two still stand the volts, and the reading hardly changes.",
                 "One fault then takes away a third, not all. And pieces in one row stand a pulse that would jump over "
                 "a single one.",
                 right=True,
+            ),
+            Choice(
+                "Three resistors divide the current between them.",
+                "In series the same current flows through all. They share the volts and, with them, the heat.",
             ),
             Choice(
                 "Three tolerances of 1 % make one of 3 %.",
