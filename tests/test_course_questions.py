@@ -132,7 +132,7 @@ def test_a_decimal_comma_outside_quotes_is_told_so_and_no_error(capsys: pytest.C
     assert capsys.readouterr().out.startswith("Answer with one letter")
 
 
-@pytest.mark.parametrize("lesson", [f"{n:02}" for n in range(11)])
+@pytest.mark.parametrize("lesson", [f"{n:02}" for n in range(13)])
 def test_one_letter_for_all_does_not_pay(lesson: str) -> None:
     """Whoever gives every choice the same letter gets at most half of them right (common practice of test writing)."""
     choices = [q for q in questions(lesson).values() if isinstance(q, Question)]
