@@ -204,3 +204,12 @@ def test_usual_words_are_understood(name: str, check: str, said: dict[str, tuple
                 if isinstance(answer, dict) or answer == word:
                     assert judge(task(name), brief, check, {**right, check: other}).outcome == RIGHT, (form, other)
     assert understood
+
+
+@pytest.mark.parametrize("form", ["3 x 130k", "3×130 kΩ", "3 pieces of 130k", "130k x 3", "130 kΩ × 3", [3, "130k"]])
+def test_equal_pieces_in_a_row_are_read_in_either_order(form: PlainData) -> None:
+    """So many of such a value, or such a value so many times (common practice): one and the same chain."""
+    brief = briefs(task("capstone"), 1)[0]
+    chain: dict[str, PlainData] = {"circuit": "null bridge", "R1 R2 R3": form, "C1": "4n7", "R kind": "0.5 W film"}
+    parts: PlainData = {**chain, "R tolerance": 1, "C kind": "X1 760 V", "C tolerance": brief.closest_capacitor}
+    assert judge(task("capstone"), brief, "shop", {"shop": parts}).outcome == RIGHT
