@@ -96,11 +96,6 @@ CURRENT_SLIPS = (
         credit=0.5,
     ),
     Slip(
-        "the reactance of the legs left out",
-        "You left the reactance of the legs out. It stands at a right angle to the resistance: Pythagoras.",
-        lambda b, e: _from_table(b, e, tuple(LEGS), lambda along, _: along),
-    ),
-    Slip(
         "one resistor of the chain counted",
         _ONE,
         lambda b, e: _from_table(b, e, ("R1", "R3"), hypot, one=True),
