@@ -24,10 +24,10 @@ UNITS: dict[str, tuple[str, ...]] = {
     "F": ("F", "farad", "farads"),
     "H": ("H", "henry", "henries"),
     "V": ("V", "volt", "volts", "Vrms", "V rms", "Veff", "V eff", "Vac", "V ac"),
-    "A": ("A", "amp", "amps", "ampere", "amperes"),
+    "A": ("A", "amp", "amps", "ampere", "amperes", "Arms", "A rms", "Aeff", "A eff"),
     "W": ("W", "watt", "watts"),
     "Hz": ("Hz", "hertz"),
-    "°": ("°", "deg", "degree", "degrees"),
+    "°": ("°", "º", "˚", "deg", "degree", "degrees"),
     "s": ("s", "sec", "second", "seconds"),
 }
 """Accepted spellings of each unit; the key is how it is written back."""

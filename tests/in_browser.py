@@ -34,8 +34,15 @@ def browser_page() -> Iterator[Any]:
         page = browser.new_page(viewport=LAPTOP)
         page.set_default_timeout(120_000)
         page.on("dialog", lambda dialog: dialog.accept())  # "leave this page?", for a lesson that was run
+        page.add_locator_handler(page.locator("dialog.jp-Dialog"), _answer)
         yield page
         browser.close()
+
+
+def _answer(dialog: Any) -> None:
+    """Do what a person does whom JupyterLab asks for a kernel, or tells that its server is slow: agree, and go on."""
+    print("JupyterLab asked:", dialog.inner_text())
+    dialog.locator("button.jp-mod-accept").last.click()
 
 
 def open_notebook(page: Any, address: str) -> None:

@@ -36,6 +36,10 @@ BRIEF = Brief("toy", "n", "", (("x", 1.0),))
         ("1440 r/min", "r/min", 1440.0), ("1440rpm", "r/min", 1440.0), ("1 440 r/min", "r/min", 1440.0),
         (1500, "r/min", 1500.0),
         ("6 poles", "pieces", 6.0), ("3 resistors", "pieces", 3.0), ("zero", "V", 0.0), (" Zero ", "pieces", 0.0),
+        ("three", "pieces", 3.0), ("Four resistors", "pieces", 4.0), ("1500 rev/min", "r/min", 1500.0),
+        ("1500 min-1", "r/min", 1500.0), ("1500 r.p.m.", "r/min", 1500.0), ("5 pct", "%", 5.0),
+        ("≈ 390k", "Ω", 390e3), ("~230 V", "V", 230.0), ("= 390000", "Ω", 390e3), ("120º", "°", 120.0),
+        ("1.5 A rms", "A", 1.5), ("113 µA eff", "A", 113e-6),
         ("±2%", "%", 2.0), ("± 2,5 %", "%", 2.5), ("+/-5 %", "%", 5.0), ("+-5%", "%", 5.0), ("-5 %", "%", -5.0),
         ("3 Pieces", "pieces", 3.0), ("1 resistor", "pieces", 1.0), ("2 Poles", "pieces", 2.0), ("3.", "pieces", 3.0),
         ("1500 RPM", "r/min", 1500.0), ("1500 min⁻¹", "r/min", 1500.0), ("1500/min", "r/min", 1500.0),
@@ -70,8 +74,11 @@ def test_another_list_is_just_a_list(answer: PlainData) -> None:
     ("answer", "unit", "slip"),
     [
         ("3 V", "pieces", "another unit"),
-        ("4k", "pieces", "another unit"),
-        ("three", "pieces", "not a number"),
+        ("4k", "pieces", "not a number"),
+        ("1.5k", "r/min", "not a number"),
+        ("L1", "V", "not a number"),
+        ("three", "V", "not a number"),
+        ("few", "pieces", "not a number"),
         ("3 pole pairs", "pieces", "not a number"),
         ("±3", "pieces", "not a number"),
         ("±5 V", "V", "not a number"),
@@ -84,10 +91,19 @@ def test_another_list_is_just_a_list(answer: PlainData) -> None:
     ],
 )
 def test_what_is_no_count_is_told_so(answer: PlainData, unit: str, slip: str) -> None:
-    """No prefix belongs to a count: with one it is a value of something else."""
+    """No prefix belongs to a count. Another unit is named only where it is written: no prefix is one, nor is L1."""
     found = read_number(answer, unit)
     assert isinstance(found, Trouble)
     assert found.slip == slip
+
+
+@pytest.mark.parametrize("answer", ["3.316e+04 nF", "3.3e4nF", "3.3·10^4 nF", "1e3k"])
+def test_a_power_of_ten_before_a_prefix_is_told_so(answer: PlainData) -> None:
+    """Python's own way to print a large number (language reference, format "g") meets a prefix written by hand."""
+    found = read_number(answer, "F")
+    assert isinstance(found, Trouble)
+    assert found.slip == "a power of ten and a prefix"
+    assert not any(c.isdigit() for c in found.words)
 
 
 @given(st.text(max_size=70) | st.floats() | st.integers(), st.sampled_from(sorted(PLAIN_UNITS)))

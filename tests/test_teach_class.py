@@ -91,6 +91,7 @@ def test_a_class_gets_pages_and_a_table_and_one_learner_a_text(
     assert "<script" not in html
     rows = list(csv.DictReader((out / "key.csv").read_text(encoding="utf-8-sig").splitlines()))
     assert len(rows) == 3 * 15
+    assert sum(float(row["marks"] or 0) for row in rows) == 3 * task("bridge").points  # the column adds up
     assert {row["learner"] for row in rows} == {"app-01", "'=app-02", "Zoë <b>"}
     capsys.readouterr()
     assert teach("key", "--learner", "app-01", *words) == 0

@@ -130,7 +130,10 @@ def _forms(check: Check, value: float, unit: str) -> Iterator[str]:
 def rows(
     exercises: Sequence[str], learners: Sequence[str], class_code: str, marks: ClassMarks = OWN
 ) -> list[list[str]]:
-    """The keys of a class as a table: `HEADER`, then a row for each right answer."""
+    """The keys of a class as a table: `HEADER`, then a row for each right answer.
+
+    A check's marks stand in its first row only, so that the column adds up to the marks of the exercise.
+    """
     found = [HEADER]
     for name in exercises:
         exercise = marks.task(name)
@@ -138,8 +141,15 @@ def rows(
             for answer in key(exercise, draw_brief(task(name), learner, class_code)):
                 about = [name, learner, class_code, answer.check.name]
                 found += [
-                    [*about, x.entry, f"{answer.check.points:g}", x.right, x.accepted, " or ".join(x.written)]
-                    for x in answer.lines
+                    [
+                        *about,
+                        x.entry,
+                        "" if n else f"{answer.check.points:g}",
+                        x.right,
+                        x.accepted,
+                        " or ".join(x.written),
+                    ]
+                    for n, x in enumerate(answer.lines)
                 ]
     return found
 

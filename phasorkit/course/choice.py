@@ -6,6 +6,7 @@ import re
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import ClassVar
 
 from phasorkit.course.diagnosis import Candidate, Finding, Tolerance, explain
 from phasorkit.course.model import PART, RIGHT, UNREADABLE, WRONG, Brief, Check, Landmark, Mark, Slip, Values
@@ -46,6 +47,8 @@ class ChoiceCheck(Check):
     entry, for those it touches). Marks are shared out evenly over the entries. How many are right is told, but not
     which ones, so that trying alone does not find them.
     """
+
+    mixes: ClassVar[bool] = False
 
     options: tuple[str, ...]
     value: Callable[[Brief, Values], str | Choices]
@@ -150,6 +153,8 @@ class ChoiceCheck(Check):
             answer = " ".join(item[:_LONGEST] for item in answer[:9] if isinstance(item, str))
         if answer is None or (isinstance(answer, str) and not answer.strip()):
             return _Given(None, blank=True)
+        if isinstance(answer, bool):
+            answer = "yes" if answer else "no"
         if type(answer) is int and 0 <= answer < 10**9:
             answer = str(answer)
         if not isinstance(answer, str):
@@ -171,8 +176,8 @@ def _by_entry(value: str | tuple[str, ...] | Mapping[str, str]) -> Mapping[str, 
 
 
 def _key(text: str, unordered: bool = False) -> str:
-    """A spelling as it is compared: words and digits in small letters, "and" left out."""
-    words = [w for w in re.findall(r"\w+", text.casefold()) if w != "and"]
+    """A spelling as it is compared: words and digits in small letters, "and" and "with" left out."""
+    words = [w for w in re.findall(r"\w+", text.casefold()) if w not in ("and", "with")]
     return " ".join(sorted(words) if unordered else words)
 
 

@@ -45,7 +45,8 @@ class DesignCheck(Check):
     `parts` gives the unit of each; `sense` bounds what each may be at all; `example` is one good design. The shares
     of the requirements make up one, and they alone give the marks (a slip's `credit` does not count here). A slip's
     `value` gives, for the parts it touches, the value it leads to; it is recognised within `near`, since a designer
-    rounds to what is sold.
+    rounds to what is sold. `explains`: slips that account for the miss of one requirement only, and are told only
+    where that one is missed.
     """
 
     parts: Mapping[str, str]
@@ -54,6 +55,7 @@ class DesignCheck(Check):
     requirements: tuple[Requirement, ...]
     slips: tuple[Slip, ...] = ()
     near: Tolerance = field(default_factory=lambda: Tolerance(0.06))
+    explains: Mapping[str, str] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         total = sum(r.share for r in self.requirements)
@@ -121,6 +123,8 @@ class DesignCheck(Check):
             return Mark(float(self.points), self.points, text, None, followed, RIGHT)
         points = min(round(judged.share * self.points, 2), float(self.points))
         missed = {r.name for r, _ in judged.missed}
+        if slip and self.explains.get(slip.name, next(iter(missed))) not in missed:
+            slip = None
         width = max(len(r.name) for r in self.requirements) + 2
         lines = [f"{r.name:{width}}{'no' if r.name in missed else 'yes'}" for r in self.requirements]
         told = dict.fromkeys([*([slip.words] if slip else []), *(words for _, words in judged.missed)])

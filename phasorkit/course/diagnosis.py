@@ -26,6 +26,14 @@ class Tolerance:
         """Half window around a right value."""
         return self.relative * abs(value) + self.absolute
 
+    def holds(self, answer: float, right: float) -> bool:
+        """Whether an answer is accepted; the edge counts as inside, whatever binary fractions make of it.
+
+        >>> Tolerance(0.01).holds(3.03, 3.0)
+        True
+        """
+        return abs(answer - right) <= self.of(right) * (1 + 1e-9) + 1e-12 * abs(right)
+
     def of_slip(self, value: float) -> float:
         """Half window around a slip's value: relative only, so that an absolute part does not swallow small values."""
         return self.relative * abs(value) if value else self.absolute
@@ -80,9 +88,9 @@ def _both(factor: float) -> tuple[float, float]:
 PREFIX = Factor(
     "a prefix lost or doubled",
     "The digits are right, the power of ten is not: a prefix was lost or taken twice. Write every value with its "
-    "power of ten (nano, micro, milli, kilo, mega) before you calculate, and check that nF or µF, ms or s, Ω or kΩ is "
-    "what you meant. A plain number has no prefix.",
-    tuple(10.0**n for n in (-9, -6, -3, 3, 6, 9)),
+    "power of ten (nano, micro, milli, kilo, mega) before you calculate, and check that pF, nF or µF, ms or s, Ω or kΩ "
+    "is what you meant. A plain number has no prefix.",
+    tuple(10.0**n for n in (-12, -9, -6, -3, 3, 6, 9, 12)),
     credit=0.5,
 )
 DECADE = Factor(
@@ -112,6 +120,14 @@ _FREQUENCY = Factor(
     "This fits another supply frequency. Use the frequency in your numbers, not the one you are used to.",
     _both(1.2),
 )
+BRACKETS = (
+    "brackets missing",
+    "All of 2π·f and what goes with it belongs under the fraction bar. In Python and on a calculator put it in "
+    "brackets: without them only the first factor divides, and the others multiply.",
+)
+"""Name and words of a slip: ``1/2*pi*f*C`` or ``1/(2*pi*f)*C`` for one over all of it."""
+
+_BRACKETS = Factor(*BRACKETS, (1 / 4,), power=-1)
 _TWO = Factor("a factor of two", "A factor of two is missing or too much: look at each step for a half.", _both(2.0))
 
 
@@ -134,7 +150,7 @@ def general(*, volts: int, frequency: bool) -> tuple[Factor, ...]:
         ]
     else:
         factors = _voltage_factors(volts)
-    angular = (_TWO_PI, _PI, _FREQUENCY) if frequency else ()
+    angular = (_TWO_PI, _PI, _BRACKETS, _FREQUENCY) if frequency else ()
     return (*factors, *angular, SIGN)
 
 

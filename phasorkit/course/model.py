@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from itertools import combinations
-from typing import Any
+from typing import Any, ClassVar
 
 from phasorkit.course.plain import PlainData
 
@@ -90,6 +90,9 @@ class Check(ABC):
     on. `hints`: from a nudge to the set-up; none holds a result. `reads`: the variable that holds the answer, where it
     has another name than the check (several checks may read one).
     """
+
+    mixes: ClassVar[bool] = True
+    """Whether the answer may follow from some of the learner's earlier answers and the true others."""
 
     name: str
     says: str
@@ -232,7 +235,8 @@ def judge(exercise: Task, brief: Brief, check_name: str, answers: Mapping[str, P
     Notes
     -----
     The true value wins first; then a value that follows from the learner's own earlier answers (each combination of
-    own and true ones) earns full marks with a note; then known slips are looked for.
+    own and true ones; where few words are to choose from, all own ones) earns full marks with a note; then known
+    slips are looked for.
     """
     check = exercise.check(check_name)
     answer = answers.get(check_name)
@@ -247,6 +251,7 @@ def _earlier(exercise: Task, check: Check, true: Values, answers: Mapping[str, P
     own = {name: exercise.check(name).own(answers.get(name), true[name]) for name in check.follows}
     usable = [name for name in check.follows if own[name] is not None and own[name] != true[name]]
     mixes: list[Values] = [true]
-    for count in range(len(usable), 0, -1):
+    fewest = 1 if check.mixes else max(len(usable), 1)
+    for count in range(len(usable), fewest - 1, -1):
         mixes += [{**true, **{name: own[name] for name in chosen}} for chosen in combinations(usable, count)]
     return mixes

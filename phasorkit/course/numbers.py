@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from phasorkit.course.diagnosis import DECADE, SIGN, Candidate, Factor, Finding, Tolerance, candidates, explain, general
 from phasorkit.course.model import PART, RIGHT, UNREADABLE, WRONG, Brief, Check, Landmark, Mark, Slip, Values
 from phasorkit.course.plain import PlainData
-from phasorkit.course.reading import Trouble, read_number
+from phasorkit.course.reading import PLAIN_UNITS, Trouble, read_number
 from phasorkit.parts import nearest
 
 
@@ -64,7 +64,7 @@ class NumberCheck(Check):
         return Mark(0.0, self.points, self._nudge(number))
 
     def _hits(self, number: float, right: float) -> bool:
-        return abs(number - right) <= self.tolerance.of(right)
+        return self.tolerance.holds(number, right)
 
     def _full(self, *, followed: bool) -> Mark:
         return Mark(
@@ -81,9 +81,9 @@ class NumberCheck(Check):
     def _nudge(self, number: float) -> str:
         hint = " ".join(self.hints[:1])
         if not self.sense[0] <= number <= self.sense[1]:
-            return (
-                f"Not yet. No circuit of this kind gives such a value: check prefixes and powers of ten. {hint}".strip()
-            )
+            lost = number > 0 and self.unit != "°" and self.unit not in PLAIN_UNITS
+            advice = ": check prefixes and powers of ten." if lost else "."
+            return f"Not yet. No circuit of this kind gives such a value{advice} {hint}".strip()
         return f"Not yet, and it is none of the usual slips. {hint}".strip()
 
 

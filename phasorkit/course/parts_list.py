@@ -47,6 +47,7 @@ SENSE = {"R": (1.0, 100e6), "C": (1e-12, 1e-3)}
 MOST = 20
 """Pieces in series that are read; more is no design."""
 
+_EACH_FIRST = re.compile(r"\s*([0-9.,]+\s*[kKMR][^x×*]*?)\s*[x×*]\s*([0-9]{1,2})\s*")
 _MADE_OF = re.compile(r"\s*([0-9]{1,3})\s*(?:[x×*]|pieces?\s+of)\s*(.+)", re.IGNORECASE)
 _WORD = re.compile(r"[a-z]+[0-9]*|[0-9]+(?:[.][0-9]+)?")
 
@@ -151,10 +152,12 @@ def _made(given: Mapping[str, PlainData], named: str) -> dict[str, tuple[int, fl
 
 
 def _pieces(value: PlainData, letter: str) -> tuple[int, float] | Trouble:
-    """``"3 x 130k"``, ``[3, "130k"]`` or just a value."""
+    """``"3 x 130k"``, ``"130k x 3"``, ``[3, "130k"]`` or just a value."""
     count, each = 1, value
     if isinstance(value, str) and (match := _MADE_OF.fullmatch(value[:80])):
         count, each = int(match[1]), match[2]
+    elif isinstance(value, str) and (match := _EACH_FIRST.fullmatch(value[:80])):
+        count, each = int(match[2]), match[1]
     elif isinstance(value, list) and len(value) == 2 and isinstance(value[0], int) and not isinstance(value[0], bool):
         count, each = value[0], value[1]
     if not 1 <= count <= MOST:

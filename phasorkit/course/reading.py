@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from phasorkit.course.plain import PlainData
 from phasorkit.quantities import UNITS, parse
+from phasorkit.supply import CONDUCTORS
 
 LONGEST = 60
 """Characters of a number as text; more is not read."""
@@ -19,15 +20,20 @@ _NAMES = {
 }  # fmt: skip
 
 PLAIN_UNITS = {
-    "%": ("%", "percent", "per cent"),
+    "%": ("%", "percent", "per cent", "pct"),
     "pieces": ("pieces", "piece", "pcs", "poles", "pole", "resistors", "resistor"),
-    "r/min": ("r/min", "rpm", "1/min", "/min", "min⁻¹"),
+    "r/min": ("rev/min", "r/min", "rpm", "r.p.m", "1/min", "/min", "min⁻¹", "min-1", "min^-1"),
 }
 """Units that take no prefix, with their spellings in small letters: a share in per cent, a count, a speed."""
 
 _UNSEEN = re.compile("[\u200b-\u200f\u2060\ufeff\u00ad]")
 """Letters without width that come along when a number is copied from a page or a chat."""
 
+_COUNTS = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+"""Small numbers in words, read where pieces are counted."""
+
+_HABIT = re.compile(r"^\s*[=≈~]\s*(?=[0-9.,+-])")
+_TWO_POWERS = re.compile(r"[0-9]\s*(?:[eE][+-]?[0-9]+|[·*x×]\s*10\s*\S+)\s*[pnuµμmkKMGT][A-Za-zΩ]*")
 _PLAIN = re.compile(r"[+-]?[0-9.,\s]+([eE][+-]?[0-9]+)?")
 
 
@@ -77,8 +83,11 @@ def how_to_write(unit: str) -> str:
 
 
 def _parsed(answer: str | float, unit: str) -> float | None:
-    """The number, or None; a full stop or comma at the end is a habit of writing and no part of it."""
-    answer = _UNSEEN.sub("", answer).rstrip(" .,") if isinstance(answer, str) else answer
+    """The number, or None.
+
+    A sign of equality before it, a stop or comma behind it, and letters nobody sees are habits and no part of it.
+    """
+    answer = _HABIT.sub("", _UNSEEN.sub("", answer).rstrip(" .,")) if isinstance(answer, str) else answer
     try:
         value = _plain(answer, unit) if unit in PLAIN_UNITS else parse(answer, unit)
     except (ValueError, ArithmeticError):
@@ -94,16 +103,21 @@ def _plain(answer: str | float, unit: str) -> float:
         body = re.sub(r"^(±|\+/?-|\+)\s*", "", body) if unit == "%" else body
         for spelling in PLAIN_UNITS[unit]:
             body = body.removesuffix(spelling).rstrip()
+        if unit == "pieces" and body in _COUNTS:
+            return float(_COUNTS.index(body))
         if not _PLAIN.fullmatch(body):
             raise ValueError("no plain number")
     return parse(body, "°")  # a unit whose values are read as they stand
 
 
 def _why_not(answer: str, unit: str) -> Trouble:
-    for other in UNITS:
-        if other != unit and _parsed(answer, other) is not None:
+    for other in (o for o in UNITS if o != unit and _parsed(answer, o) is not None):
+        if sum(_parsed(answer, o) is not None for o in UNITS) == 1 and answer.strip().upper() not in CONDUCTORS:
             words = f"Your answer is in {_NAMES[other]} ({other}), but this asks for {_NAMES[unit]} ({unit})."
             return Trouble("another unit", f"{words} {how_to_write(unit)}")
+    if unit not in PLAIN_UNITS and _TWO_POWERS.search(answer):
+        words = "A power of ten and a prefix stand one behind the other. Write one of the two."
+        return Trouble("a power of ten and a prefix", words)
     if "," in answer and _parsed(answer.replace(",", ""), unit) is not None:
         words = "The comma can be read in two ways, as a decimal comma or between thousands. Leave out the latter."
         return Trouble("thousands separator", words)

@@ -101,7 +101,7 @@ class TableCheck(Check):
         if isinstance(number, Trouble):
             return Cell("unreadable", trouble=number)
         for count, (table, _) in enumerate(tables):
-            if abs(self._turned(number) - table[key]) <= self.tolerance.of(table[key]):
+            if self.tolerance.holds(self._turned(number), table[key]):
                 return Cell("right", followed=count > 0)
         return Cell("wrong")
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from math import sqrt
 
+from phasorkit.course.diagnosis import BRACKETS
 from phasorkit.course.model import Brief, Slip, Values
 from phasorkit.course.table import Numbers
 from phasorkit.course.tasks.bridge.values import (
@@ -66,6 +67,7 @@ REACTANCE_SLIPS = (
         lambda b, e: exact_reactance(b, e) * b.frequency,
         must=True,
     ),
+    Slip(*BRACKETS, lambda b, e: exact_reactance(b, e) * b.capacitance**2),
 )
 RESISTANCE_SLIPS = (
     Slip(
@@ -155,8 +157,25 @@ VOLTS_SLIPS = (
         lambda b, e: _every(LAMP, b.line_voltage / 2),
         must=True,
     ),
+    Slip(
+        "the lamp of the bridge with two capacitors",
+        "So much has the lamp where a second capacitor moves M as well. Here M stays in the middle of L1–L3. Measure "
+        "M–P in the scale drawing.",
+        lambda b, e: {("132", LAMP): 1.5 * b.line_voltage},
+    ),
 )
 POWER_SLIPS = (
+    Slip(
+        "the volts of C1, or all three resistors",
+        "Either you put the volts of C1 on R3, or you added up all three resistors. R3 by itself is asked for, with "
+        "its own volts.",
+        lambda b, e: 3 * OVERVOLTAGE**2 * power_with(volts_of_r3(e), e),
+    ),
+    Slip(
+        "divided by Xc",
+        "You divided by Xc, or a √3 slipped in. A capacitor makes no heat: the volts of R3 squared go over R.",
+        lambda b, e: OVERVOLTAGE**2 * power_with(volts_of_r3(e), e) / sqrt(3),
+    ),
     Slip(
         "without the ten per cent",
         "The resistor must stand the highest supply voltage, not the nominal one. Take the ten per cent in.",
@@ -243,5 +262,10 @@ RESIDUAL_SLIPS = (
         "This is the lamp's voltage in the sequence that lights it. Asked is what is left in the other one.",
         lambda b, e: worst_lamp(b, e["preferred"], sequence="132"),
         must=True,
+    ),
+    Slip(
+        "dark taken for no volts",
+        "No volts are left only where every part is exact. A lamp with a few volts is just as dark.",
+        lambda b, e: 0.0,
     ),
 )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from math import sqrt
 
+from phasorkit.course.diagnosis import BRACKETS
 from phasorkit.course.model import Brief, Slip, Values
 from phasorkit.course.table import Numbers
 from phasorkit.course.tasks.double_bridge.values import (
@@ -56,6 +57,7 @@ REACTANCE_SLIPS = (
         lambda b, e: exact_reactance(b, e) * 2,
         must=True,
     ),
+    Slip(*BRACKETS, lambda b, e: exact_reactance(b, e) * b.capacitance**2),
 )
 
 FIRST_SLIPS = (

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from math import sqrt
 
+from phasorkit.course.diagnosis import BRACKETS
 from phasorkit.course.model import Brief, Slip, Values
 from phasorkit.course.table import Numbers
 from phasorkit.course.tasks.led_pair import values
@@ -26,6 +27,7 @@ REACTANCE_SLIPS = (
         lambda b, e: values.exact_reactance(b, e) / sqrt(3),
         must=True,
     ),
+    Slip(*BRACKETS, lambda b, e: values.exact_reactance(b, e) * b.capacitance**2),
 )
 
 
@@ -40,6 +42,12 @@ def _times(bright: float, dim: float) -> Callable[[Brief, Values], Numbers]:
 
 
 CURRENT_SLIPS = (
+    Slip(
+        "the two branches exchanged",
+        "The two currents have changed places. The branch of the bright LED has the larger share of the volts.",
+        lambda b, e: dict(zip((DIM, BRIGHT), values.peak_currents(b, e).values(), strict=True)),
+        credit=0.5,
+    ),
     Slip(
         "rms for the peak",
         "This is the rms of the current. An LED answers to the momentary volts, so the peak is asked for.",

@@ -24,6 +24,9 @@ ALONE_PART = sqrt(3) / 2
 BRANCH_OFF = 0.1
 """How far dropping and shunt resistor together may be off Xc."""
 
+WIDER = 4.0
+"""By how many times the limits of an own window may lie further apart or closer than those of the right one."""
+
 GRACE = 0.005
 """Share by which a limit may be missed: the last digit of an honest rounding."""
 
@@ -56,6 +59,13 @@ def shunt_window(brief: Brief, earlier: Values) -> Numbers:
 def exact_window(brief: Brief, earlier: Values) -> Numbers:
     """The same straight from the reactance found before."""
     return shunt_window(brief, {"currents": peak_currents(brief, earlier)})
+
+
+def believed(brief: Brief, earlier: Values) -> Numbers:
+    """The window found before; the right one where that one is far too wide or narrow for any slip of the pen."""
+    own, right = earlier["window"], exact_window(brief, earlier)
+    wider = (own[MOST] / own[LEAST]) / (right[MOST] / right[LEAST])
+    return own if 1 / WIDER <= wider <= WIDER else right
 
 
 def middle(window: Numbers) -> float:
@@ -96,7 +106,7 @@ def bright_is_dark(brief: Brief, earlier: Values, design: Design) -> str | None:
 
     The circuit itself decides. An own window of the learner moves the limit in proportion.
     """
-    moved = earlier["window"][LEAST] / exact_window(brief, earlier)[LEAST]
+    moved = believed(brief, earlier)[LEAST] / exact_window(brief, earlier)[LEAST]
     if led_volts(brief, earlier, design)[BRIGHT] >= (1 - GRACE) * moved * brief.lit_above:
         return None
     return (
@@ -107,7 +117,7 @@ def bright_is_dark(brief: Brief, earlier: Values, design: Design) -> str | None:
 
 def dim_is_lit(brief: Brief, earlier: Values, design: Design) -> str | None:
     """Words unless the dim LED stays dark at 110 %; an own window moves the limit in proportion."""
-    moved = exact_window(brief, earlier)[MOST] / earlier["window"][MOST]
+    moved = exact_window(brief, earlier)[MOST] / believed(brief, earlier)[MOST]
     if moved * led_volts(brief, earlier, design)[DIM] <= (1 + GRACE) * brief.dark_below:
         return None
     return (
@@ -160,7 +170,7 @@ def _own_window(brief: Brief) -> Numbers:
 
 def seen(brief: Brief, earlier: Values) -> dict[str, str]:
     """What is seen at every tester, with the window found before."""
-    return {t: _seen(brief, earlier["window"], t) for t in TESTERS}
+    return {t: _seen(brief, believed(brief, earlier), t) for t in TESTERS}
 
 
 def _seen(brief: Brief, window: Numbers, name: str) -> str:

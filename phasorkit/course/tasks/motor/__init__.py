@@ -164,7 +164,8 @@ TASK = Task(
             slips=slips.SPEED_SLIPS,
             factors=(),
             hints=(
-                "The field's speed is a little above the plate's. Which even number of poles gives such a one?",
+                "The field's speed is a little above the plate's: which even number of poles gives such a one? Slip "
+                "and the rotor's frequency come from the two speeds.",
                 "A hundred and twenty times the hertz, divided by the number of poles, is the field's speed.",
                 "Slip is the difference of the two speeds as a part of the field's. The same part of the supply's "
                 "hertz is what the rotor sees.",
@@ -198,7 +199,8 @@ TASK = Task(
             slips=slips_current.LOST_SLIPS,
             factors=(),
             hints=(
-                "Start from your current at full load. What becomes of it when two lines bring the power of three?",
+                "Running: start from your current at full load; what becomes of it when two lines bring the power of "
+                "three? At rest: start from the starting current; which volts lie on which windings now?",
                 "Running: power before is √3 times volts times current, after it volts times current.",
                 "At rest: before, one winding on the phase voltage; after, two in series on the line voltage.",
             ),

@@ -135,6 +135,12 @@ SPEED_SLIPS = (
         must=True,
     ),
     Slip(
+        "turns in a second",
+        "So often the field goes round in a second. Asked are turns in a minute.",
+        lambda b, e: {("", "field"): values.field(b) / 60},
+        credit=0.5,
+    ),
+    Slip(
         "the plate's speed taken for the field's",
         "This is the speed of the SHAFT. The field is faster; the difference is the slip.",
         lambda b, e: {("", "field"): b.rpm},

@@ -104,7 +104,8 @@ def lost(brief: Brief, earlier: Values) -> Numbers:
     return {("", "full"): sqrt(3) * amps, ("", "light"): sqrt(3) * brief.light * amps, ("", "stuck"): stuck}
 
 
-def happens(_: Brief, earlier: Values) -> Choices:
-    """What a lost line does; the relay by the currents found before."""
-    trips = float(earlier["lost"]["", "light"]) > TRIPPING * float(earlier["current"])
+def happens(brief: Brief, earlier: Values) -> Choices:
+    """What a lost line does; the relay by the currents found before, if the one can come from the other at all."""
+    times, right = float(earlier["lost"]["", "light"]) / float(earlier["current"]), sqrt(3) * brief.light
+    trips = (times if right / 5 < times < 5 * right else right) > TRIPPING
     return {"running": RUNS_ON, "restart": HUMS, "relay": TRIPS if trips else STAYS, "terminal": ALIVE}

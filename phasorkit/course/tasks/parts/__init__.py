@@ -173,6 +173,7 @@ TASK = Task(
                 Requirement("can be bought", 0.25, values.not_sold),
             ),
             slips=slips_to_buy.BOUGHT_SLIPS,
+            explains=dict.fromkeys(("R in each piece", "side by side"), "chain close to R"),
             hints=(
                 "The larger of your two counts is the least number of pieces; more may fit R better.",
                 "Divide R by the number of pieces and go to the nearest rung of E24.",

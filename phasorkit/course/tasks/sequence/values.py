@@ -44,7 +44,9 @@ COLOURS_SAID = {
     **dict.fromkeys(("L", "L1", "L2", "L3", "line conductor", "phase"), LINE),
     **dict.fromkeys(("N", "neutral conductor"), NEUTRAL),
     **dict.fromkeys(("both", "line or neutral", "neutral or line"), EITHER),
-    **dict.fromkeys(("not known", "can't tell", "cannot tell", "don't know"), UNKNOWN),
+    **dict.fromkeys(
+        ("not known", "can't tell", "cannot tell", "don't know", "cannot be decided", "undecided"), UNKNOWN
+    ),
 }
 """Other words for what a lead may be, and for a sequence that is not known."""
 
@@ -59,10 +61,12 @@ def degrees(brief: Brief, _: Values) -> Numbers:
     return {(s, t): seconds(brief, s, t) * brief.frequency * TURN for s in SOCKETS for t in LATER}
 
 
-def verdicts(_: Brief, earlier: Values) -> Choices:
-    """What each socket has, from the degrees found before."""
-    late = earlier["degrees"]
-    return {s: verdict(late[s, "T2"], late[s, "T3"]) for s in SOCKETS}
+def verdicts(brief: Brief, earlier: Values) -> Choices:
+    """What each socket has, from the degrees found before, if they fit the record: one socket of each kind."""
+    own, right = (
+        {s: verdict(late[s, "T2"], late[s, "T3"]) for s in SOCKETS} for late in (earlier["degrees"], degrees(brief, {}))
+    )
+    return own if len(set(own.values())) == len(SOCKETS) else right
 
 
 def line_volts(brief: Brief, _: Values) -> float:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from math import pi, radians, sqrt
 
-from phasorkit.course.diagnosis import Factor
+from phasorkit.course.diagnosis import BRACKETS, Factor
 from phasorkit.course.model import Brief, Slip, Values
 from phasorkit.course.table import Numbers
 from phasorkit.course.tasks.shifter.values import C1, R1, exact_reactance, late, part_volts, slope
@@ -63,6 +63,7 @@ REACTANCE_SLIPS = (
         credit=0.5,
         must=True,
     ),
+    Slip(*BRACKETS, lambda b, e: exact_reactance(b, e) * b.capacitance**2),
 )
 VOLTS_SLIPS = (
     Slip(
@@ -170,6 +171,12 @@ DELAY_SLIPS = (
         lambda b, e: e["angle"] / 180 / b.frequency,
         credit=0.5,
         must=True,
+    ),
+    Slip(
+        "half a turn taken for a period",
+        "You divided by half a turn. A period is a whole turn.",
+        lambda b, e: e["angle"] / 180 / b.frequency,
+        credit=0.5,
     ),
     Slip(
         "a quarter turn taken for a period",

@@ -10,7 +10,7 @@ from phasorkit.course.diagnosis import Tolerance, general
 from phasorkit.course.model import Brief, Task
 from phasorkit.course.numbers import NumberCheck
 from phasorkit.course.table import TableCheck
-from phasorkit.course.tasks.touch_probe import slips, slips_person, values
+from phasorkit.course.tasks.touch_probe import slips, slips_current, slips_person, values
 from phasorkit.indicators.base import SEQUENCES
 from phasorkit.quantities import render
 
@@ -145,7 +145,7 @@ TASK = Task(
             entries=values.SHORTED,
             aliases={"R2": "R1", "R4": "R3", "R6": "R5"},
             sense=(1e-6, 0.1),
-            slips=slips_person.CURRENT_SLIPS,
+            slips=slips_current.CURRENT_SLIPS,
             factors=slips.FACTORS,
             hints=(
                 "It is one chain: the volts at K, the legs seen from K, what is left of R5 and R6. The person and the "
@@ -163,7 +163,7 @@ TASK = Task(
             follows=("current",),
             options=(*values.SHORTED, values.YES, values.NO),
             entries=("worst", "within"),
-            aliases={"R2": "R1", "R4": "R3", "R6": "R5"},
+            aliases={"R2": "R1", "R4": "R3", "R6": "R5", "y": values.YES, "n": values.NO},
             value=values.verdict,
             slips=slips_person.VERDICT_SLIPS,
             hints=(
@@ -200,6 +200,9 @@ TASK = Task(
                 "132": "1-3-2",
                 "none": values.NOTHING,
                 "can't tell": values.NOTHING,
+                "cannot be decided": values.NOTHING,
+                "undecided": values.NOTHING,
+                "unknown": values.NOTHING,
                 "live": values.ALIVE,
             },
             value=values.readings,

@@ -108,6 +108,12 @@ VOLTS_SLIPS = (
         must=True,
     ),
     Slip(
+        "parts of the phase voltage",
+        "These are no volts yet, but parts of the phase voltage. Multiply by it.",
+        lambda b, e: {key: volts / _phase(b) for key, volts in part_volts(b, e).items() if volts > _phase(b)},
+        credit=0.5,
+    ),
+    Slip(
         "line voltage on a part",
         "The line voltage lies from corner to corner. Each part goes from its corner to S. Draw where S lies.",
         lambda b, e: _everywhere(b.line_voltage),
