@@ -161,7 +161,7 @@ def test_the_printed_address_leads_to_the_start_lesson(tmp_path: Path) -> None:
     course = subprocess.Popen(
         command, cwd=ROOT, env=quiet, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, encoding="utf-8",
     )  # fmt: skip
-    watchdog = threading.Timer(60, _end, (course.pid,))
+    watchdog = threading.Timer(300, _end, (course.pid,))
     watchdog.start()
     try:
         lines: list[str] = []
@@ -172,7 +172,7 @@ def test_the_printed_address_leads_to_the_start_lesson(tmp_path: Path) -> None:
     finally:
         watchdog.cancel()
         _end(course.pid)
-        course.communicate(timeout=30)
+        course.communicate(timeout=120)
 
 
 def _end(process: int) -> None:
@@ -189,7 +189,7 @@ def test_the_module_runs_like_the_command() -> None:
         text=True,
         encoding="utf-8",
         cwd=ROOT,
-        timeout=60,
+        timeout=300,
     )
     assert done.returncode == 2
     assert "open" in done.stderr

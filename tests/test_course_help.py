@@ -173,7 +173,7 @@ def test_the_released_notebook_names_both_and_they_work_in_a_kernel() -> None:
         cell.source = cell.source.replace('learner=""', 'learner="me"')
     own = nbformat.v4.new_code_cell('hint("reactance")\nprogress()')
     small = nbformat.v4.new_notebook(cells=[*begun, own], metadata=notebook.metadata)
-    NotebookClient(small, timeout=60, kernel_name="python3").execute()
+    NotebookClient(small, timeout=300, kernel_name="python3").execute()
     text = "".join(o.text for o in own.outputs)
     assert text.startswith("Hint 1 of 3 to reactance")
     assert "Progress of me" in text

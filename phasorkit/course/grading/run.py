@@ -183,7 +183,7 @@ class Run:
                         self.nbgrader.feedback(learner, exercise)
                     self._tell(f"{learner} {exercise}: as before")
                 elif reason := self.unread.get((learner, exercise)):
-                    self._enter(job, unread(job, reason))
+                    self._enter(job, self._flagged(job, unread(job, reason)))
                 elif (waiting := self.journal.get(learner, exercise, job.source)) is not None:
                     self._enter(job, waiting)
                 else:
@@ -256,7 +256,8 @@ class Run:
         if self.progress:
             self.progress(self.done, self.total, what)
         if monotonic() - self.tables > TABLES_EVERY:
-            write_tables(self.result(0.0), self.folder)
+            with suppress(GradebookError, OSError):  # one that somebody has open is no fault of this learner's work
+                write_tables(self.result(0.0), self.folder)
             self.tables = monotonic()
 
     def _master(self, exercise: str) -> Master:
@@ -279,16 +280,16 @@ class Run:
         for file in sorted((self.folder.path / "records").glob("*/*.json")):
             record = load(file)
             if record:
-                records.append(self._with_scores(record, scores.get((record.learner, record.exercise), {})))
+                records.append(_with_scores(record, scores.get((record.learner, record.exercise), {})))
         records.sort(key=lambda r: (r.exercise, r.learner))
         return ClassResult(
             self.folder.path, tuple(records), tuple(self.problems), self.unchanged, seconds, self.nbgrader.marks
         )
 
-    def _with_scores(self, record: Record, scores: Mapping[str, Score]) -> Record:
-        cells = {check: cell for cell, check in self._master(record.exercise).checks.items()}
-        rows = []
-        for row in record.rows:
-            score = scores.get(cells.get(row.check, ""))
-            rows.append(replace(row, points=score.points, by_hand=score.by_hand) if score else row)
-        return replace(record, rows=tuple(rows))
+
+def _with_scores(record: Record, scores: Mapping[str, Score]) -> Record:
+    rows = []
+    for row in record.rows:
+        score = scores.get(row.check)
+        rows.append(replace(row, points=score.points, by_hand=score.by_hand) if score else row)
+    return replace(record, rows=tuple(rows))
