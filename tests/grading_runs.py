@@ -34,7 +34,7 @@ def run(*arguments: str, cwd: Path = ROOT, own_path: bool = False) -> Command:
     done = subprocess.run(
         [sys.executable, "-m", *arguments],
         cwd=cwd, env={**os.environ, "PATH": search, "COLUMNS": "80", "PYTHONUTF8": "1"}, stdin=subprocess.DEVNULL,
-        stdout=subprocess.PIPE, stderr=subprocess.STDOUT, timeout=300, check=False,
+        stdout=subprocess.PIPE, stderr=subprocess.STDOUT, timeout=900, check=False,
     )  # fmt: skip
     return Command(done.returncode, done.stdout.decode("utf-8"))
 

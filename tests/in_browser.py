@@ -9,7 +9,7 @@ from __future__ import annotations
 import os
 import shutil
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from importlib import resources
 from typing import Any
 
@@ -61,13 +61,16 @@ def run_all(page: Any) -> None:
 
     Stored numbers do not count, so they are wiped first; and JupyterLab takes the focus when a run ends.
     """
+    from playwright.sync_api import TimeoutError as Waited
+
     idle = page.locator(".jp-NotebookPanel:not(.lm-mod-hidden) .jp-Notebook-ExecutionIndicator[data-status=idle]")
     for _ in range(ASKS):
         idle.wait_for()
         page.evaluate("document.querySelectorAll('.jp-CodeCell .jp-InputPrompt').forEach(e => e.textContent = '')")
         page.get_by_role("menuitem", name="Run", exact=True).click()
         page.get_by_role("menuitem", name="Run All Cells", exact=True).click()
-        page.wait_for_timeout(1500)
+        with suppress(Waited):  # dropped, where nothing has begun by then
+            page.wait_for_function(f"() => {PROMPTS}.some(t => /[*\\d]/.test(t))", timeout=20_000)
         page.wait_for_function(f"() => !{PROMPTS}.some(t => t.includes('*'))")
         if page.evaluate(f"{PROMPTS}.length > 0 && {PROMPTS}.every(t => /\\d/.test(t))"):
             break

@@ -25,7 +25,7 @@ from pathlib import Path
 from phasorkit.commands.open_course import SETTINGS
 
 ROOT = Path(__file__).parents[1]
-STARTS_WITHIN = 40.0
+STARTS_WITHIN = 180.0
 """Seconds after which a JupyterLab that does not answer counts as failed."""
 
 
@@ -60,7 +60,7 @@ def lab_server(folder: Path) -> Iterator[Lab]:
     finally:
         lab[1].terminate()
         try:
-            lab[1].wait(timeout=15)
+            lab[1].wait(timeout=60)
         except subprocess.TimeoutExpired:
             lab[1].kill()
             lab[1].wait()

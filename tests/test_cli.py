@@ -176,10 +176,14 @@ def test_ctrl_c_lets_jupyterlab_ask_and_end_by_itself(tmp_path: Path) -> None:
         _wait_until_it_serves(port)
         kept = tmp_path / "jupyter_runtime_dir"
         os.killpg(course.pid, signal.SIGINT)
-        time.sleep(2)
-        assert course.poll() is None
+        with pytest.raises(subprocess.TimeoutExpired):
+            course.wait(timeout=2)
         assert list(kept.glob("jpserver-*.json"))
-        os.killpg(course.pid, signal.SIGINT)
+        for _ in range(20):  # on a busy machine the first question may be over when the second Ctrl+C comes
+            os.killpg(course.pid, signal.SIGINT)
+            with contextlib.suppress(subprocess.TimeoutExpired):
+                course.wait(timeout=4)
+                break
         said = course.communicate(timeout=60)[0]
         assert course.returncode == 0, said
         assert not list(kept.glob("jpserver-*.json")), said
@@ -214,7 +218,7 @@ def _wait_until_it_serves(port: int) -> None:
 
 def _read_until(course: subprocess.Popen[str], wanted: str) -> None:
     """Read the lines that it prints until one has this in it."""
-    watchdog = threading.Timer(120, _end, (course.pid,))
+    watchdog = threading.Timer(300, _end, (course.pid,))
     watchdog.start()
     lines: list[str] = []
     while not re.search(wanted, "".join(lines)):
@@ -238,7 +242,7 @@ def test_the_module_runs_like_the_command() -> None:
         text=True,
         encoding="utf-8",
         cwd=ROOT,
-        timeout=60,
+        timeout=300,
     )
     assert done.returncode == 2
     assert "open" in done.stderr

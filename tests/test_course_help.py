@@ -136,6 +136,17 @@ def test_a_damaged_file_is_passed_over(text: str, place: Path, capsys: pytest.Ca
     assert json.loads(file.read_text(encoding="utf-8"))["best"]["reactance"] == 1.0
 
 
+def test_a_share_that_nobody_can_have_earned_is_passed_over(place: Path) -> None:
+    """Never more than the maximum, whatever stands in the file."""
+    bridge, me = task("bridge"), draw_brief(task("bridge"), "me", "A-1")
+    best_so_far.keep(bridge, me, "power", 3.0)
+    (file,) = place.glob("*.json")
+    kept = json.loads(file.read_bytes())
+    kept["best"] |= {"power": 1.01, "volts": -0.1, "reactance": 0.5}
+    file.write_text(json.dumps(kept), encoding="utf-8")
+    assert best_so_far.best_of(bridge, "me", "A-1") == {"reactance": 1.5}
+
+
 def test_where_nothing_can_be_written_nothing_fails(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A file in the way of the folder, and no home at all: the check still marks."""
     (tmp_path / "file").write_text("", encoding="utf-8")
@@ -173,7 +184,7 @@ def test_the_released_notebook_names_both_and_they_work_in_a_kernel() -> None:
         cell.source = cell.source.replace('learner=""', 'learner="me"')
     own = nbformat.v4.new_code_cell('hint("reactance")\nprogress()')
     small = nbformat.v4.new_notebook(cells=[*begun, own], metadata=notebook.metadata)
-    NotebookClient(small, timeout=60, kernel_name="python3").execute()
+    NotebookClient(small, timeout=300, kernel_name="python3").execute()
     text = "".join(o.text for o in own.outputs)
     assert text.startswith("Hint 1 of 3 to reactance")
     assert "Progress of me" in text

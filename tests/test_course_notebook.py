@@ -223,7 +223,7 @@ def test_texts_state_units_tolerance_and_marks() -> None:
 
 def kernel_run(notebook: nbformat.NotebookNode) -> dict[str, nbformat.NotebookNode]:
     """Run all cells, errors allowed; the cells by id."""
-    NotebookClient(notebook, timeout=60, kernel_name="python3", allow_errors=True).execute()
+    NotebookClient(notebook, timeout=300, kernel_name="python3", allow_errors=True).execute()
     return {c.id: c for c in notebook.cells}
 
 

@@ -100,6 +100,6 @@ def test_release_works_in_a_virtual_environment_that_is_not_activated(course: Pa
     code += "print(release_all(Path(sys.argv[1])))"
     (course / "exercises" / "bridge" / "bridge.ipynb").unlink()
     command = [sys.executable, "-c", code, str(course)]
-    done = subprocess.run(command, env=bare, cwd=course, capture_output=True, text=True, timeout=60, check=True)
+    done = subprocess.run(command, env=bare, cwd=course, capture_output=True, text=True, timeout=300, check=True)
     assert done.stdout.strip() == "['exercises/bridge/bridge.ipynb is missing']"
     assert release_all(course, check_only=True) == []

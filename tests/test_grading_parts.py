@@ -17,12 +17,13 @@ from phasorkit.cli import main
 from phasorkit.course.grading import demo
 from phasorkit.course.grading.command import _sentence
 from phasorkit.course.grading.folder import ClassFolder, replace_file
+from phasorkit.course.grading.insight import check_facts, slip_words
 from phasorkit.course.grading.notebooks import check_name, printed, value
 from phasorkit.course.grading.records import Record, Row
 from phasorkit.course.grading.records import load as load_record
-from phasorkit.course.grading.report import commonest_slip
+from phasorkit.course.grading.shown import KEPT_BYTES, Shown
 from phasorkit.course.grading.worker import Handed, decode, write_mark
-from phasorkit.course.model import Mark
+from phasorkit.course.model import Mark, task
 
 
 def put(folder: Path, *names: str) -> None:
@@ -112,9 +113,24 @@ def test_a_record_survives_its_file(tmp_path: Path) -> None:
 
 
 def test_the_commonest_slip_is_counted() -> None:
-    rows = [Row("power", 0, 3, slip) for slip in ("b", "a", None, "b", "a", None)]
-    assert commonest_slip(rows) == ("a", 2)
-    assert commonest_slip(rows[2:3]) is None
+    """Of equals the first in the alphabet; a check of which no slip was recognised has none."""
+    slips = ("b", "a", None, "b", "a", None)
+    work = [Record(f"app-{n}", "bridge", "", (Row("power", 0, 3, slip),)) for n, slip in enumerate(slips)]
+    facts = {count: check_facts(task("bridge"), work[:count])[4] for count in (0, 1, 6)}
+    assert facts[6].name == "power"
+    assert slip_words(facts[6], most=1) == ["2 of 6: a"]
+    assert slip_words(facts[1]) == ["1 of 1: b"]
+    assert slip_words(facts[0]) == []
+
+
+def test_a_page_that_is_cleared_has_room_again() -> None:
+    """An animation that clears what it showed keeps its last picture, however many came before."""
+    shown = Shown()
+    for number in range(20):
+        shown.add({"shows": "clear_output", "content": {"wait": True}})
+        data = {"image/png": "A" * (KEPT_BYTES // 4), "text/plain": f"picture {number}"}
+        shown.add({"shows": "display_data", "content": {"data": data}})
+    assert [o.data["text/plain"] for o in shown.outputs] == ["picture 19"]
 
 
 def test_a_different_file_is_kept_before_it_is_replaced(tmp_path: Path) -> None:
@@ -129,6 +145,28 @@ def test_a_different_file_is_kept_before_it_is_replaced(tmp_path: Path) -> None:
     assert (file.read_bytes(), kept.read_bytes()) == (b"two", b"one")
     assert ClassFolder.at(tmp_path / "class").stamp != folder.stamp
     assert [p.name for p in folder.path.rglob("*.part")] == []
+
+
+def test_a_copy_of_the_gradebook_that_was_cut_short_is_none(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Ended in the middle, as a kill may: nothing that looks like a copy is left."""
+    folder = ClassFolder.at(tmp_path)
+    with sqlite3.connect(folder.gradebook) as book:
+        book.execute("create table marks (points real)")
+    book.close()
+
+    class Ended(BaseException):
+        pass
+
+    def ended(*_: object) -> None:
+        raise Ended
+
+    with monkeypatch.context() as patch:
+        patch.setattr(os, "replace", ended)
+        with pytest.raises(Ended):
+            folder.keep_gradebook()
+    assert list(tmp_path.rglob("backups/*/gradebook.db")) == []
+    folder.keep_gradebook()
+    assert len(list(tmp_path.rglob("backups/*/gradebook.db"))) == 1
 
 
 def test_a_gradebook_is_copied_sound_and_once(tmp_path: Path) -> None:
@@ -152,6 +190,7 @@ def test_a_gradebook_is_copied_sound_and_once(tmp_path: Path) -> None:
         ([], "either a folder of submissions or --demo"),
         (["x", "--demo"], "either a folder of submissions or --demo"),
         (["no-such-folder", "--trust-learners"], "there is no folder no-such-folder"),
+        ([".", "--workers", "²"], "--workers must be a number from 1 to 61 or tcp://host:port, got '²'"),
         ([".", "--workers", "0"], "--workers must be a number from 1 to 61 or tcp://host:port, got '0'"),
         ([".", "--workers", "somewhere"], "or tcp://host:port, got 'somewhere'"),
         ([".", "--trust-learners", "--cell-seconds", "0"], "at least 1"),

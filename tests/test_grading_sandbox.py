@@ -15,7 +15,7 @@ from pathlib import Path
 
 import pytest
 from grading_runs import ROOT
-from sandbox_runs import SHORT, Ran, as_other_user, ran, require_sandbox
+from sandbox_runs import ROOMY, Ran, as_other_user, ran, require_sandbox
 
 from phasorkit.course.grading import warm
 from phasorkit.course.grading.inside import HALF
@@ -190,12 +190,11 @@ def test_memory_of_all_processes_together_has_a_cap() -> None:
         "for _ in range(8):\n"
         "    if os.fork() == 0:\n"
         "        keep = bytearray(b'x') * (200 * 2**20)\n"
-        "        time.sleep(60)\n"
-        "time.sleep(60)"
+        "        time.sleep(600)\n"
+        "time.sleep(600)"
     )
-    done = ran(cell, "print(1)", limits=Limits(cell_seconds=20, total_seconds=30))
+    done = ran(cell, "print(1)")
     assert done.flags == ["the notebook took more than 1000 MB of memory"]
-    assert done.seconds < 8
 
 
 def test_memory_shared_since_a_fork_counts_once() -> None:
@@ -227,20 +226,21 @@ def test_a_flood_of_processes_is_bounded_and_ends_with_the_notebook() -> None:
         "        count += 1\n"
         "except OSError as error: print(error.strerror, count < 30)"
     )
-    done = ran(cell, limits=replace(SHORT, memory_mb=8000))
+    done = ran(cell, limits=replace(ROOMY, memory_mb=8000))
     assert done.text() == "Resource temporarily unavailable True"
-    assert done.seconds < 5
+    assert done.flags == []  # and nobody waited for a process that sleeps on
 
 
 def test_everything_a_notebook_started_ends_with_it() -> None:
     """Also what left its session, lost its parents and ignores signals."""
     mark = f"phasorkit-left-behind-{time.monotonic_ns()}"
-    child = "import os, signal, time\nos.setsid()\nif os.fork(): os._exit(0)\n"
-    child += f"signal.signal(15, signal.SIG_IGN)\ntime.sleep(600) # {mark}"
+    child = "import os, signal, time\nos.setsid()\nfirst = os.getpid()\nif os.fork(): os._exit(0)\n"
+    child += "signal.signal(15, signal.SIG_IGN)\nwhile os.getppid() == first: time.sleep(0.01)\n"
+    child += f"open('/tmp/alone', 'w').close()\ntime.sleep(600) # {mark}"
     cell = (
         "import subprocess, sys, time, glob\n"
         f"subprocess.Popen([sys.executable, '-c', {child!r}])\n"
-        "time.sleep(0.5)\n"
+        "while not glob.glob('/tmp/alone'): time.sleep(0.01)\n"
         f"print(len([f for f in glob.glob('/proc/[0-9]*/cmdline') if {mark!r} in open(f, errors='replace').read()]))"
     )
     assert ran(cell).text() == "1"
@@ -251,7 +251,7 @@ def test_everything_a_notebook_started_ends_with_it() -> None:
 
 
 def test_a_cell_that_never_ends_is_interrupted_and_the_next_one_runs() -> None:
-    done = ran("x = 1\nwhile True: pass", "print(x)", limits=Limits(1, 10))
+    done = ran("x = 1\nwhile True: pass", "print(x)", limits=Limits(1, 300))
     assert done.cells[0].outputs[-1].ename == "Timeout"
     assert done.text() == "1"
     assert done.flags == ["a cell was stopped after 1 s"]
@@ -267,10 +267,9 @@ def test_a_cell_that_never_ends_is_interrupted_and_the_next_one_runs() -> None:
     ids=["ignores", "catches", "blocks"],
 )
 def test_a_cell_that_cannot_be_interrupted_is_ended(cell: str) -> None:
-    done = ran(cell, "print(1)", limits=Limits(1, 10))
+    done = ran(cell, "print(1)", limits=Limits(1, 300))
     assert done.flags == ["a cell ran longer than 1 s and could not be interrupted"]
     assert done.cells[1].outputs[0].ename == "NotRun"
-    assert done.seconds < 6
 
 
 @pytest.mark.parametrize(
@@ -279,7 +278,7 @@ def test_a_cell_that_cannot_be_interrupted_is_ended(cell: str) -> None:
 def test_a_kernel_that_ends_itself_is_told(cell: str) -> None:
     done = ran(cell, "print(1)")
     assert done.text() in ("the notebook ended its own kernel", "1")  # the first of its processes can refuse signal 9
-    assert done.seconds < 3
+    assert done.seconds < ROOMY.cell_seconds  # seen at once, not by waiting
 
 
 @pytest.mark.parametrize(
@@ -291,7 +290,7 @@ def test_a_kernel_that_ends_itself_is_told(cell: str) -> None:
     ],
 )
 def test_a_flood_of_output_is_cut_and_costs_nobody_else_anything(cell: str) -> None:
-    done = ran(cell, "print(1)", limits=Limits(2, 12))
+    done = ran(cell, "print(1)", limits=Limits(2, 300))
     assert done.text() == "1"
     assert 100_000 < sum(len(o.get("text", "")) for o in done.cells[0].outputs) < 400_000
     assert "was left out" in done.text(0)
@@ -299,10 +298,9 @@ def test_a_flood_of_output_is_cut_and_costs_nobody_else_anything(cell: str) -> N
 
 def test_pictures_without_end_are_cut() -> None:
     cell = "from IPython.display import display\nwhile True: display({'image/png': 'x' * 10**6}, raw=True)"
-    done = ran(cell, "print(1)", limits=Limits(2, 12))
-    assert done.flags
+    done = ran(cell, "print(1)", limits=Limits(60, 300))
+    assert done.flags == ["the notebook printed more than 64 MB"]
     assert sum(len(str(o)) for o in done.cells[0].outputs) < 9_000_000
-    assert done.seconds < 8
 
 
 # A learner who knows the protocol -------------------------------------------------------------------------------------
@@ -329,9 +327,29 @@ FIND_LINE = (
     ],
 )
 def test_bytes_that_are_no_message_end_the_kernel_and_nothing_else(forged: str) -> None:
-    done = ran(FIND_LINE + forged + "\nimport time\ntime.sleep(30)", "print(1)", limits=Limits(1, 10))
+    done = ran(FIND_LINE + forged + "\nimport time\ntime.sleep(600)", "print(1)", limits=Limits(1, 300))
     assert done.cells[1].outputs[0].ename == "NotRun"
-    assert done.seconds < 6
+    assert done.seconds < 300
+
+
+def test_a_message_that_trickles_in_holds_up_nobody() -> None:
+    """A byte now and then keeps a line busy; the cell's time and the grace after it are over all the same."""
+    drip = "import signal, struct, time\nsignal.signal(signal.SIGINT, signal.SIG_IGN)\n"
+    drip += "os.write(line, struct.pack('!I', 600))\n"
+    drip += "for _ in range(600):\n    os.write(line, b' ')\n    time.sleep(0.5)"
+    done = ran(FIND_LINE + drip, "print(1)", limits=Limits(1, 300))
+    assert done.flags == ["a cell ran longer than 1 s and could not be interrupted"]
+    assert done.seconds < 250  # it would drip for 300
+
+
+def test_memory_is_watched_while_a_notebook_talks_without_a_pause() -> None:
+    grow = (
+        "import os, time\nfor _ in range(8):\n    if os.fork() == 0:\n        keep = bytearray(b'x') * (200 * 2**20)\n"
+    )
+    grow += "        time.sleep(600)\n"
+    talk = "import json, struct\nb = json.dumps({'shows': 'nothing'}).encode()\n"
+    talk += "while True:\n    os.write(line, struct.pack('!I', len(b)) + b)\n    time.sleep(0.01)"
+    assert ran(grow + FIND_LINE + talk).flags == ["the notebook took more than 1000 MB of memory"]
 
 
 def test_forged_outputs_are_outputs_of_a_known_form_or_none() -> None:
@@ -380,7 +398,7 @@ def shapes(done: Ran) -> list[list[tuple[str, list[str]]]]:
 
 @pytest.mark.parametrize("kernels", [Kernels.SANDBOX, Kernels.FORKED])
 def test_cells_show_what_they_show_in_an_ordinary_kernel(kernels: Kernels) -> None:
-    ours, fresh = ran(*CELLS, kernels=kernels), ran(*CELLS, kernels=Kernels.FRESH, limits=Limits(10, 60))
+    ours, fresh = ran(*CELLS, kernels=kernels), ran(*CELLS, kernels=Kernels.FRESH, limits=Limits(60, 300))
     mine, theirs = shapes(ours), shapes(fresh)
     assert mine[7][0][0] == theirs[7][0][0] == "error"
     assert mine[:7] + mine[8:] == theirs[:7] + theirs[8:]
@@ -442,7 +460,7 @@ def command(tmp_path: Path) -> list[str]:
 
 
 def said(command: list[str]) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(command, cwd=ROOT, capture_output=True, text=True, timeout=120, check=False)
+    return subprocess.run(command, cwd=ROOT, capture_output=True, text=True, timeout=600, check=False)
 
 
 def test_without_a_sandbox_one_sentence_says_so_and_nothing_runs(command: list[str], tmp_path: Path) -> None:

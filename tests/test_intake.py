@@ -180,6 +180,19 @@ def test_what_an_archive_must_not_do_is_left_out(tmp_path: Path, name: str, data
     assert sorted(p.name for p in tmp_path.iterdir()) == ["class.zip"], inside
 
 
+def test_a_name_longer_than_a_system_takes_stops_nobody(tmp_path: Path) -> None:
+    """255 bytes are the most for Linux (`man 7 path_resolution`: NAME_MAX); a letter may have three or four."""
+    long = f"{'名' * 40}_12345_{'作' * 60}_bridge.ipynb"
+    assert len(long.encode()) > 255
+    archive = zip_of(tmp_path / "class.zip", {long: b"{}", "../..": b"x", "app-02_bridge.ipynb": b"{}"})
+    with opened(archive, EXERCISES) as (folder, left_out):
+        assert [(p.path.name, p.reason[:7]) for p in left_out] == [("file", "points ")]
+        names = sorted(p.name for p in folder.iterdir())
+        assert names[0] == "app-02_bridge.ipynb"
+        assert names[1].endswith("_bridge.ipynb")
+        assert len(names[1].encode()) <= 200
+
+
 def test_links_doubles_and_locked_members_are_left_out(tmp_path: Path) -> None:
     with zipfile.ZipFile(tmp_path / "class.zip", "w") as archive:
         link = zipfile.ZipInfo("app-01/bridge.ipynb")

@@ -35,7 +35,7 @@ def test_the_server_of_the_course_takes_this_line(tmp_path: object) -> None:
     assert os.pathsep.join([str(SETTINGS)]) in lab_environment()["JUPYTER_CONFIG_PATH"]
     asked = [sys.executable, "-m", "jupyterlab", "--show-config-json"]
     environment = lab_environment() | {"JUPYTER_CONFIG_DIR": str(tmp_path)}
-    shown = subprocess.run(asked, env=environment, capture_output=True, text=True, check=True, timeout=60).stdout
+    shown = subprocess.run(asked, env=environment, capture_output=True, text=True, check=True, timeout=300).stdout
     server = json.loads(shown)["ServerApp"]
     line = f"{PromptConnection.__module__}.{PromptConnection.__name__}"
     assert server["kernel_websocket_connection_class"] == line

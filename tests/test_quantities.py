@@ -106,10 +106,10 @@ def test_any_text_is_read_or_refused(text, unit) -> None:
 )
 def test_long_nonsense_is_refused_at_once(text) -> None:
     """A pasted page costs neither time nor a page of error."""
-    start = time.perf_counter()
+    start = time.process_time()  # this process's own time: what else the machine does is not in it
     with pytest.raises(QuantityError) as caught:
         parse(text, "F")
-    assert time.perf_counter() - start < 1
+    assert time.process_time() - start < 2
     assert len(str(caught.value)) < 250
 
 

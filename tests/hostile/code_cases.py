@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from cases import CELL_SECONDS, CHECKS, FIRST_TWO, NONE, TOTAL_SECONDS, Case, answering, extra
 
-LONG = TOTAL_SECONDS + 10.0
+LONG = TOTAL_SECONDS + 60.0
 ENDED = "the notebook ended its own kernel"
 STOPPED = f"a cell was stopped after {CELL_SECONDS} s"
 
@@ -24,6 +24,15 @@ TIME = (
     extra(
         "slow-in-c", "a computation inside a library that cannot be interrupted",
         "import itertools\nsum(itertools.repeat(0))", points=FIRST_TWO, says="could not be interrupted", seconds=LONG,
+    ),
+    extra(
+        "trickle", "keeps the grader's line busy with a byte now and then",
+        "import os, signal, struct, time\nsignal.signal(signal.SIGINT, signal.SIG_IGN)\n"
+        "def kind(f):\n    try: return os.readlink(f'/proc/self/fd/{f}')\n    except OSError: return ''\n"
+        "line = [int(f) for f in os.listdir('/proc/self/fd') if kind(f).startswith('socket')][0]\n"
+        "os.write(line, struct.pack('!I', 600))\n"
+        "for _ in range(600):\n    os.write(line, b' ')\n    time.sleep(0.5)",
+        points=FIRST_TWO, says="could not be interrupted", seconds=LONG,
     ),
     extra("input", "asks a question that nobody answers", "answer = input('your id? ')"),
     extra("breakpoint", "opens a debugger", "breakpoint()", seconds=LONG),

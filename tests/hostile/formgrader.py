@@ -44,7 +44,7 @@ def formgrader_server(folder: Path, course: Path) -> Iterator[Lab]:
     finally:
         process.terminate()
         try:
-            process.wait(timeout=15)
+            process.wait(timeout=60)
         except subprocess.TimeoutExpired:
             process.kill()
             process.wait()

@@ -28,6 +28,9 @@ LONGEST_NAME = 200
 LARGE = 1_000_000
 """Bytes from which the ratio is looked at."""
 
+LONGEST_NAME = 200
+"""Bytes of a file's name; most systems take 255."""
+
 WANTED = (SUFFIX, *TWICE)
 
 
@@ -101,8 +104,7 @@ def _place(member: zipfile.ZipInfo, exercises: Collection[str]) -> tuple[PurePos
     """Where a member goes below the folder, and why it does not go there, or an empty text."""
     name = _name(member).replace("\\", "/")
     parts = [part for part in name.split("/") if part not in ("", ".")]
-    shown = PurePosixPath(*(re.sub(r'[<>:"|?*\x00-\x1f]', "_", part)[:120] for part in parts if part != "..")) or "file"
-    harmless = PurePosixPath(shown)
+    harmless = PurePosixPath(*[_harmless(part) for part in parts if part != ".."] or ["file"])
     if name.startswith("/") or re.match(r"[A-Za-z]:", name) or ".." in parts:
         return harmless, "points out of its folder, so it was not unpacked"
     too_long = any(len(part.encode("utf-8", "replace")) > LONGEST_NAME for part in parts)
@@ -116,6 +118,19 @@ def _place(member: zipfile.ZipInfo, exercises: Collection[str]) -> tuple[PurePos
     if member.flag_bits & 0x1:
         return harmless, "is locked by a password"
     return harmless, ""
+
+
+def _harmless(part: str) -> str:
+    """A folder's or a file's name that every system takes; of a long one its beginning and its end.
+
+    >>> _harmless("a:b.ipynb"), len(_harmless("名" * 100 + "_bridge.ipynb").encode()), _harmless("名" * 100 + "_x")[-3:]
+    ('a_b.ipynb', 200, '名_x')
+    """
+    data = re.sub(r'[<>:"|?*\x00-\x1f]', "_", part).encode()
+    if len(data) > LONGEST_NAME:
+        half = LONGEST_NAME // 2
+        data = data[:half].decode("utf-8", "ignore").encode() + data[-half:].decode("utf-8", "ignore").encode()
+    return data.decode()
 
 
 def _name(member: zipfile.ZipInfo) -> str:

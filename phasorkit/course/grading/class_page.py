@@ -8,11 +8,11 @@ from itertools import groupby
 from pathlib import Path
 
 from phasorkit.course.grading.figures import checks_figure, scores_figure
-from phasorkit.course.grading.insight import CheckFacts, check_facts, read_work, slip_words, summary
+from phasorkit.course.grading.insight import CheckFacts, check_facts, read_work, shown_points, slip_words, summary
 from phasorkit.course.grading.questions import TOPICS, Question, questions
-from phasorkit.course.grading.records import ClassResult, Record, Row
+from phasorkit.course.grading.records import ClassResult, Record
 from phasorkit.course.handout_look import page
-from phasorkit.course.model import BLANK, Task, tasks
+from phasorkit.course.model import Task, tasks
 from phasorkit.draw.picture import Picture
 
 _LOOK = """
@@ -106,17 +106,12 @@ def _scores(name: str, records: Sequence[Record], asked: set[tuple[str, str]]) -
         sign = " ?" if (record.learner, name) in asked else ""
         percent = f"{100 * record.counted / record.maximum:.0f}" if record.maximum else ""
         late = f" (late: −{record.late_penalty:g})" if record.late_penalty else ""
-        cells = [*map(_points, record.rows), f"<strong>{record.counted:g}</strong>{late}", percent]
+        cells = [*map(shown_points, record.rows), f"<strong>{record.counted:g}</strong>{late}", percent]
         row = "".join(f"<td>{cell}</td>" for cell in cells)
         lines.append(f'<tr><th scope="row" class="name">{escape(record.learner)}{sign}</th>{row}</tr>')
     top = f'<thead><tr><th scope="col" class="name">learner</th>{head}</tr></thead>'
     table = f'<table class="numbers"><caption>Scores</caption>{top}<tbody>{"".join(lines)}</tbody></table>'
     return f'<div class="wide">{table}</div><p class="small">{_SIGNS}</p>'
-
-
-def _points(row: Row) -> str:
-    mark = "✎" if row.by_hand else "→" if row.followed else ""
-    return "–" if row.outcome == BLANK and not row.points else f"{mark}{row.points:g}"
 
 
 def _questions(asked: Sequence[Question]) -> str:

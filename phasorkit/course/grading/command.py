@@ -96,7 +96,7 @@ def _refusal(given: argparse.Namespace) -> str:
         return f"there is no folder {given.folder}"
     if given.preview and given.demo:
         return "--preview needs a folder of submissions"
-    number = given.workers.isdigit() and 1 <= int(given.workers) <= MOST_WORKERS
+    number = given.workers.isdecimal() and 1 <= int(given.workers) <= MOST_WORKERS
     if given.workers and not number and not re.fullmatch(r"(tcp|tls)://[^\s/]+:\d+", given.workers):
         return f"--workers must be a number from 1 to {MOST_WORKERS} or tcp://host:port, got {given.workers!r}"
     return ""

@@ -138,15 +138,18 @@ class ClassFolder:
         if copies and copies[-1].read_bytes() == self.gradebook.read_bytes():
             return
         copy = self.backups / GRADEBOOK
+        draft = copy.with_name(f".{copy.name}.{os.getpid()}.part")  # a run that is killed here leaves no half copy
         copy.parent.mkdir(parents=True, exist_ok=True)
         try:
-            with closing(sqlite3.connect(self.gradebook)) as source, closing(sqlite3.connect(copy)) as target:
+            with closing(sqlite3.connect(self.gradebook)) as source, closing(sqlite3.connect(draft)) as target:
                 source.backup(target)
+            os.replace(draft, copy)
         except sqlite3.Error as error:
-            copy.unlink(missing_ok=True)
             raise OSError(
                 f"the gradebook {self.gradebook} cannot be copied ({error}), so nothing was graded"
             ) from error
+        finally:
+            draft.unlink(missing_ok=True)
 
     def require_sound(self) -> None:
         """Let SQLite check the gradebook from end to end.

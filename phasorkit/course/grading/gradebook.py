@@ -5,8 +5,8 @@ from __future__ import annotations
 import logging
 import shutil
 import tempfile
-from collections.abc import Mapping
-from contextlib import suppress
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
@@ -94,15 +94,19 @@ class Nbgrader:
             assignment_id=exercise, student_id=learner,
         )  # fmt: skip
 
-    def _open(self) -> Gradebook:
+    @contextmanager
+    def _opened(self) -> Iterator[Gradebook]:
+        """The gradebook, closed afterwards; what the database says becomes an error of ours."""
         try:
             with nbgrader_at_work():
-                return Gradebook(self._db_url, self._config.CourseDirectory.course_id)
+                book = Gradebook(self._db_url, self._config.CourseDirectory.course_id)
+            with book:
+                yield book
         except SQLAlchemyError as error:
-            self.log.exception("opening the gradebook")
+            self.log.exception("using the gradebook")
             if is_locked(error):
                 raise self._locked() from error
-            raise GradebookError(f"{self.folder.gradebook} cannot be opened as an nbgrader gradebook") from error
+            raise GradebookError(f"{self.folder.gradebook} cannot be used as an nbgrader gradebook") from error
 
     def _locked(self) -> GradebookLocked:
         return GradebookLocked(f"another program keeps {self.folder.gradebook} locked: close it, and run this again")
@@ -110,7 +114,7 @@ class Nbgrader:
     def ensure_assignment(self, exercise: str) -> None:
         """Enter an exercise into the gradebook by nbgrader's own generate step, unless it is there already."""
         try:
-            with self._open() as book:
+            with self._opened() as book:
                 enter_points(book, exercise, self.marks)
             return
         except MissingEntry:
@@ -141,7 +145,7 @@ class Nbgrader:
         if not file.is_file():
             raise GradebookError(f"the released exercise {file} is missing")
         release = file.read_bytes()
-        with self._open() as book:
+        with self._opened() as book:
             notebook = book.find_notebook(exercise, exercise)
             known = {cell.name for cell in notebook.source_cells}
             locked = {cell.name: str(cell.source) for cell in notebook.source_cells if cell.locked}
@@ -212,9 +216,15 @@ class Nbgrader:
         return Step(converter, self.log)
 
     def scores(self) -> Mapping[tuple[str, str], Mapping[str, Score]]:
-        """Points by learner and exercise, then by check cell; marks set by hand in the place of ours."""
+        """Points by learner and exercise, then by check; marks set by hand in the place of ours."""
         found: dict[tuple[str, str], dict[str, Score]] = {}
-        with self._open() as book:
+        with self._opened() as book:
+            checks = {
+                (exercise.name, cell.name): check_name(str(cell.source))
+                for exercise in book.assignments
+                for notebook in exercise.notebooks
+                for cell in notebook.source_cells
+            }
             rows = (
                 book.db.query(SubmittedAssignment.student_id, Assignment.name, GradeCell, Grade)
                 .select_from(Grade)
@@ -225,14 +235,13 @@ class Nbgrader:
             )
             for learner, exercise, cell, grade in rows:
                 by_hand = grade.manual_score is not None or bool(grade.extra_credit)
-                found.setdefault((learner, exercise), {})[cell.name] = Score(
-                    float(grade.score), float(cell.max_score), by_hand
-                )
+                score = Score(float(grade.score), float(cell.max_score), by_hand)
+                found.setdefault((learner, exercise), {})[checks.get((exercise, cell.name), "")] = score
         return found
 
     def late_penalties(self) -> Mapping[tuple[str, str], float]:
         """What nbgrader takes off for work that came late, by learner and exercise; only where it takes something."""
-        with self._open() as book:
+        with self._opened() as book:
             rows = (
                 book.db.query(
                     SubmittedAssignment.student_id, Assignment.name, SubmittedNotebook.late_submission_penalty
@@ -245,7 +254,7 @@ class Nbgrader:
 
     def commented(self) -> set[tuple[str, str]]:
         """Learner and exercise of all work to which a person has written a comment."""
-        with self._open() as book:
+        with self._opened() as book:
             rows = (
                 book.db.query(SubmittedAssignment.student_id, Assignment.name)
                 .select_from(Comment)

@@ -114,6 +114,16 @@ def kind_of(row: Row) -> str:
     return row.outcome if row.outcome in (BLANK, UNREADABLE) else "wrong"
 
 
+def shown_points(row: Row) -> str:
+    """Points of an answer as the tables show them, with a sign where they were set by hand or follow from another.
+
+    >>> shown_points(Row("power", 1.5, 3.0, followed=True)), shown_points(Row("power", 0.0, 3.0))
+    ('→1.5', '–')
+    """
+    mark = "✎" if row.by_hand else "→" if row.followed else ""
+    return "–" if row.outcome == BLANK and not row.points else f"{mark}{row.points:g}"
+
+
 def _correlation(one: Sequence[float], other: Sequence[float]) -> float | None:
     try:
         return correlation(one, other)

@@ -9,6 +9,8 @@ from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from phasorkit.course.grading.handed_in import MAX_BYTES
+
 LONGEST_ID = 80
 _DECORATION = re.compile(r"(?i)[ _\-]*(\(\d+\)|[ _\-](copy|copie|kopie|copia) *\d*|(?<=[^\W\d_])-\d{1,2})$")
 """What file managers, browsers and platforms put behind a name: ``bridge (1)``, ``bridge-Copy1``, ``bridge-2``."""
@@ -144,7 +146,7 @@ def _equal(same: list[Submission]) -> bool:
     """Whether files are the same byte for byte; a link or a file that cannot be read is equal to nothing."""
     try:
         sizes = {s.path.stat().st_size for s in same if s.path.is_file() and not s.path.is_symlink()}
-        if len(sizes) != 1 or any(s.path.is_symlink() for s in same) or max(sizes) > 20_000_000:
+        if len(sizes) != 1 or any(s.path.is_symlink() for s in same) or max(sizes) > MAX_BYTES:
             return False
         return len({s.path.read_bytes() for s in same}) == 1
     except OSError:

@@ -14,7 +14,7 @@ from phasorkit.course.grading.notebooks import output
 LOGGER = "phasorkit.grading"
 """Name of the logger that nbgrader's and the kernels' messages go to."""
 
-GRACE_SECONDS = 2.0
+GRACE_SECONDS = 5.0
 """How long a cell may take to stop once it is told to [s]."""
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import csv
 import io
 import re
-from collections import Counter
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -15,9 +14,8 @@ from rich.table import Table
 from rich.text import Text
 
 from phasorkit.course.grading.folder import ClassFolder
-from phasorkit.course.grading.insight import KINDS, check_facts, read_work, slip_words
-from phasorkit.course.grading.records import ClassResult, Record, Row
-from phasorkit.course.model import BLANK
+from phasorkit.course.grading.insight import KINDS, CheckFacts, check_facts, read_work, shown_points, slip_words
+from phasorkit.course.grading.records import ClassResult, Record
 
 SHOWN = 60
 """Learners listed on the terminal; the CSV has all."""
@@ -87,12 +85,6 @@ def checks(result: ClassResult) -> list[list[str]]:
     return rows
 
 
-def commonest_slip(rows: Sequence[Row]) -> tuple[str, int] | None:
-    """The slip most often recognised in one check, and how often; of equals the first in the alphabet."""
-    counts = Counter(row.slip for row in rows if row.slip)
-    return min(counts.items(), key=lambda item: (-item[1], item[0])) if counts else None
-
-
 def show(result: ClassResult, console: Console) -> None:
     """Print scores, slips, what needs a person, and where everything lies."""
     for exercise in dict.fromkeys(record.exercise for record in result.records):
@@ -101,7 +93,7 @@ def show(result: ClassResult, console: Console) -> None:
         if len(records) > SHOWN:
             console.print(f"… and {len(records) - SHOWN} more: see grades.csv")
         console.print("→ follows from an earlier answer   – not answered   ✎ set by hand   ? look at", style="dim")
-        console.print(_slips(result.checks(exercise), read_work(records)))
+        console.print(_slips(check_facts(result.marks.task(exercise), read_work(records))))
     _show_questions(result, console)
     graded = len(result.records)
     old = f", {result.unchanged} of them unchanged since an earlier run" if result.unchanged else ""
@@ -129,7 +121,7 @@ def _scores(exercise: str, checks: Sequence[str], records: Sequence[Record]) -> 
     for record in records[:SHOWN]:
         percent = f"{100 * record.counted / record.maximum:.0f}" if record.maximum else ""
         name = Text(record.learner + (" ?" if record.flags else ""))
-        table.add_row(name, *(_points(row) for row in record.rows), _sum(record), percent)
+        table.add_row(name, *(shown_points(row) for row in record.rows), _sum(record), percent)
     return table
 
 
@@ -137,21 +129,14 @@ def _sum(record: Record) -> str:
     return f"{record.counted:g}" + (f" (late: -{record.late_penalty:g})" if record.late_penalty else "")
 
 
-def _points(row: Row) -> str:
-    mark = "✎" if row.by_hand else "→" if row.followed else ""
-    return "–" if row.outcome == BLANK and not row.points else f"{mark}{row.points:g}"
-
-
-def _slips(checks: Sequence[str], records: Sequence[Record]) -> Table:
+def _slips(facts: Sequence[CheckFacts]) -> Table:
     table = Table(title="What went wrong most often", title_justify="left", box=SIMPLE_HEAD, padding=0, pad_edge=False)
     for column in ("check", "right", "commonest slip"):
         table.add_column(column)
-    for check in checks:
-        rows = [row for record in records for row in record.rows if row.check == check]
-        full = sum(row.points >= row.maximum for row in rows)
-        slip = commonest_slip(rows)
-        words = Text(f"{slip[1]} of {len(rows)}: {slip[0]}") if slip else Text("none recognised", style="dim")
-        table.add_row(check, f"{full} of {len(rows)}", words)
+    for check in facts:
+        slip = slip_words(check, most=1)
+        words = Text(slip[0]) if slip else Text("none recognised", style="dim")
+        table.add_row(check.name, f"{check.counts[0]} of {check.learners}", words)
     return table
 
 

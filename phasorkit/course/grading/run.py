@@ -184,7 +184,7 @@ class Run:
                         self.nbgrader.feedback(learner, exercise)
                     self._tell(f"{learner} {exercise}: as before")
                 elif reason := self.unread.get((learner, exercise)):
-                    self._enter(job, unread(job, reason))
+                    self._enter(job, self._flagged(job, unread(job, reason)))
                 elif (waiting := self.journal.get(learner, exercise, job.source)) is not None:
                     self._enter(job, waiting)
                 else:
@@ -257,7 +257,7 @@ class Run:
         if self.progress:
             self.progress(self.done, self.total, what)
         if monotonic() - self.tables > TABLES_EVERY:
-            with suppress(OSError):  # one is open in a spreadsheet; what is full or locked shows at the next result
+            with suppress(GradebookError, OSError):  # one that somebody has open is no fault of this learner's work
                 write_tables(self.result(0.0), self.folder)
             self.tables = monotonic()
 
@@ -283,16 +283,16 @@ class Run:
             if record:
                 key = record.learner, record.exercise
                 record = replace(record, late_penalty=late.get(key, 0.0))
-                records.append(self._with_scores(record, scores.get(key, {})))
+                records.append(_with_scores(record, scores.get(key, {})))
         records.sort(key=lambda r: (r.exercise, r.learner))
         return ClassResult(
             self.folder.path, tuple(records), tuple(self.problems), self.unchanged, seconds, self.nbgrader.marks
         )
 
-    def _with_scores(self, record: Record, scores: Mapping[str, Score]) -> Record:
-        cells = {check: cell for cell, check in self._master(record.exercise).checks.items()}
-        rows = []
-        for row in record.rows:
-            score = scores.get(cells.get(row.check, ""))
-            rows.append(replace(row, points=score.points, by_hand=score.by_hand) if score else row)
-        return replace(record, rows=tuple(rows))
+
+def _with_scores(record: Record, scores: Mapping[str, Score]) -> Record:
+    rows = []
+    for row in record.rows:
+        score = scores.get(row.check)
+        rows.append(replace(row, points=score.points, by_hand=score.by_hand) if score else row)
+    return replace(record, rows=tuple(rows))

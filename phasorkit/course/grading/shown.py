@@ -63,6 +63,8 @@ class Shown:
 
     def _empty(self) -> None:
         self.outputs.clear()
+        self._named.clear()
+        self._size = 0
         self._clear = False
 
 

@@ -40,6 +40,9 @@ WATCH_SECONDS = 0.1
 LARGEST = 16_000_000
 """Bytes of the largest message that a kernel may send; a picture is one."""
 
+AT_ONCE = 1 << 16
+"""Bytes that are taken from a kernel at once."""
+
 
 class Nursery:
     """The process that forks kernels; see `phasorkit.course.grading.inside.zygote`."""
@@ -147,8 +150,10 @@ def _nursery(walls: str, limits: Limits) -> Iterator[Nursery]:
     idle, nursery = _idle(walls), None
     with contextlib.suppress(queue.Empty):
         nursery = idle.get_nowait()
-    if nursery is None or nursery.process.poll() is not None:
-        nursery = Nursery(walls, limits)
+    if nursery is not None and nursery.process.poll() is not None:  # it ended while nobody used it
+        nursery.close()
+        nursery = None
+    nursery = nursery or Nursery(walls, limits)
     try:
         yield nursery
     except BaseException:
@@ -168,7 +173,9 @@ class WarmKernel:
         self.deadline = monotonic() + limits.total_seconds
         self.gone: str | None = None
         self.stopped_cells = 0
+        self.incoming = frames.Incoming(LARGEST)
         self.received = 0
+        self.watched = monotonic()
 
     def run(self, cell: NotebookNode) -> None:
         """Run one code cell; its outputs, an error among them, are stored in it; errors as in `Kernel.run`."""
@@ -206,22 +213,25 @@ class WarmKernel:
             raise self._end("the notebook ended its own kernel") from error
 
     def _next(self, until: float) -> dict[str, Any] | None:
-        """The next message, or None when the time is up."""
+        """The next message, or None when the time is up; half a message is none, however it trickles in."""
         while True:
+            if monotonic() - self.watched >= WATCH_SECONDS:
+                self._watch()
+            if (found := self.incoming.take()) is not None:
+                break
             left = until - monotonic()
             if left <= 0:
                 return None
             if select.select([self.line], [], [], min(left, WATCH_SECONDS))[0]:
-                break
-            self._watch()
-        self.line.settimeout(GRACE_SECONDS)  # from here on a message is coming, and it must come whole
-        message, size = frames.receive(self.line, LARGEST)
-        self.received += size
+                self.incoming.add(self.line.recv(AT_ONCE))
+        message, length = found
+        self.received += length
         if self.received > self.limits.output_mb << 20:
             raise self._end(f"the notebook printed more than {self.limits.output_mb} MB")
         return message
 
     def _watch(self) -> None:
+        self.watched = monotonic()
         used = memory_of(self.handle)
         if used > self.limits.memory_mb << 20:
             raise self._end(f"the notebook took more than {self.limits.memory_mb} MB of memory")

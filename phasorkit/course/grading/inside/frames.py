@@ -30,7 +30,9 @@ def size(message: object) -> int:
 
 
 def receive(connection: socket.socket, largest: int) -> tuple[dict[str, Any], int]:
-    """The next message and its size in bytes; waits as long as the socket's timeout says for each part.
+    """The next message and its length in bytes; waits as long as the socket's timeout says for each part.
+
+    For a side that is trusted: one that sends a byte now and then keeps this waiting without end (see `Incoming`).
 
     Raises
     ------
@@ -39,16 +41,54 @@ def receive(connection: socket.socket, largest: int) -> tuple[dict[str, Any], in
     TimeoutError
         Nothing came.
     """
-    size = _LENGTH.unpack(_exactly(connection, _LENGTH.size))[0]
-    if size > largest:
-        raise Closed(f"a message of {size} bytes")
+    length = _length(_exactly(connection, _LENGTH.size), largest)
+    return _message(_exactly(connection, length)), length
+
+
+class Incoming:
+    """Messages of a side that nobody vouches for, put together from the parts in which they come; it never waits.
+
+    `largest`: bytes of the largest message that is taken.
+    """
+
+    def __init__(self, largest: int) -> None:
+        self._largest = largest
+        self._data = bytearray()
+
+    def add(self, part: bytes) -> None:
+        """Take what has come; nothing at all means that the other side is gone, which raises `Closed`."""
+        if not part:
+            raise Closed("the other side is gone")
+        self._data += part
+
+    def take(self) -> tuple[dict[str, Any], int] | None:
+        """The next message and its length in bytes, or None while it is not whole; `Closed` as in `receive`."""
+        if len(self._data) < _LENGTH.size:
+            return None
+        length = _length(bytes(self._data[: _LENGTH.size]), self._largest)
+        end = _LENGTH.size + length
+        if len(self._data) < end:
+            return None
+        body = bytes(self._data[_LENGTH.size : end])
+        del self._data[:end]
+        return _message(body), length
+
+
+def _length(head: bytes, largest: int) -> int:
+    length = int(_LENGTH.unpack(head)[0])
+    if length > largest:
+        raise Closed(f"a message of {length} bytes")
+    return length
+
+
+def _message(body: bytes) -> dict[str, Any]:
     try:
-        message = json.loads(_exactly(connection, size))
+        message = json.loads(body)
     except (ValueError, RecursionError) as error:
         raise Closed("a message that is no JSON") from error
     if not isinstance(message, dict):
         raise Closed("a message of another form")
-    return message, size
+    return message
 
 
 def _exactly(connection: socket.socket, size: int) -> bytes:
