@@ -168,7 +168,7 @@ def code(value: float) -> str:
         text = f"{rounded:.4g}".removeprefix("0")
         return text.replace(".", "R") if "." in text else f"{text}R"
     if rounded < 1e-12:
-        return f"{1e12 * rounded:.16f}".strip("0").replace(".", "p")
+        return f"{float(f'{1e12 * rounded:.4g}'):.16f}".strip("0").replace(".", "p")
     return _coded(rounded)
 
 

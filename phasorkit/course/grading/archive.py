@@ -22,14 +22,11 @@ MAX_TOTAL = 2_000_000_000
 MAX_RATIO = 200
 """How many times larger than its packed form a large notebook may be; text shrinks to a tenth."""
 
-LONGEST_NAME = 200
-"""Bytes of a file's or folder's name; systems take 255."""
-
 LARGE = 1_000_000
 """Bytes from which the ratio is looked at."""
 
 LONGEST_NAME = 200
-"""Bytes of a file's name; most systems take 255."""
+"""Bytes of a file's or a folder's name; most systems take 255."""
 
 WANTED = (SUFFIX, *TWICE)
 
@@ -107,8 +104,7 @@ def _place(member: zipfile.ZipInfo, exercises: Collection[str]) -> tuple[PurePos
     harmless = PurePosixPath(*[_harmless(part) for part in parts if part != ".."] or ["file"])
     if name.startswith("/") or re.match(r"[A-Za-z]:", name) or ".." in parts:
         return harmless, "points out of its folder, so it was not unpacked"
-    too_long = any(len(part.encode("utf-8", "replace")) > LONGEST_NAME for part in parts)
-    if not parts or any(ord(letter) < 32 for letter in name) or len(parts) > 8 or too_long:
+    if not parts or any(ord(letter) < 32 for letter in name) or len(parts) > 8:
         return harmless, "has a name that no notebook has, so it was not unpacked"
     if stat.S_ISLNK(member.external_attr >> 16):
         return harmless, "is a link, so it was not unpacked"

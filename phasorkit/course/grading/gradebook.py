@@ -14,16 +14,7 @@ from typing import Any
 
 from nbconvert.exporters import NotebookExporter
 from nbformat import NotebookNode, from_dict
-from nbgrader.api import (
-    Assignment,
-    Comment,
-    Grade,
-    Gradebook,
-    GradeCell,
-    MissingEntry,
-    SubmittedAssignment,
-    SubmittedNotebook,
-)
+from nbgrader.api import Gradebook, MissingEntry
 from nbgrader.converters import GenerateAssignment, GenerateFeedback
 from nbgrader.coursedir import CourseDirectory
 from nbgrader.utils import compute_checksum
@@ -32,6 +23,7 @@ from traitlets.config import Config
 from traitlets.config.loader import PyFileConfigLoader
 
 from phasorkit.course.class_marks import OWN, ClassMarks
+from phasorkit.course.grading import stored
 from phasorkit.course.grading.converting import (
     OnePass,
     Step,
@@ -45,19 +37,11 @@ from phasorkit.course.grading.folder import ClassFolder, GradebookError, Gradebo
 from phasorkit.course.grading.notebooks import check_name, grade_id, load
 from phasorkit.course.grading.rebuild import Master
 from phasorkit.course.grading.safe import make_safe
+from phasorkit.course.grading.stored import Score
 from phasorkit.course.released import prepare
 
 ATTEMPTS = 2
 """How often a locked gradebook is tried; SQLite itself waits five seconds each time."""
-
-
-@dataclass(frozen=True)
-class Score:
-    """Points of one check as the gradebook has them; `by_hand` tells that a person set them."""
-
-    points: float
-    maximum: float
-    by_hand: bool
 
 
 @dataclass(frozen=True)
@@ -216,54 +200,19 @@ class Nbgrader:
         return Step(converter, self.log)
 
     def scores(self) -> Mapping[tuple[str, str], Mapping[str, Score]]:
-        """Points by learner and exercise, then by check; marks set by hand in the place of ours."""
-        found: dict[tuple[str, str], dict[str, Score]] = {}
+        """See `stored.scores`."""
         with self._opened() as book:
-            checks = {
-                (exercise.name, cell.name): check_name(str(cell.source))
-                for exercise in book.assignments
-                for notebook in exercise.notebooks
-                for cell in notebook.source_cells
-            }
-            rows = (
-                book.db.query(SubmittedAssignment.student_id, Assignment.name, GradeCell, Grade)
-                .select_from(Grade)
-                .join(SubmittedNotebook, Grade.notebook_id == SubmittedNotebook.id)
-                .join(SubmittedAssignment, SubmittedNotebook.assignment_id == SubmittedAssignment.id)
-                .join(Assignment, SubmittedAssignment.assignment_id == Assignment.id)
-                .join(GradeCell, Grade.cell_id == GradeCell.id)
-            )
-            for learner, exercise, cell, grade in rows:
-                by_hand = grade.manual_score is not None or bool(grade.extra_credit)
-                score = Score(float(grade.score), float(cell.max_score), by_hand)
-                found.setdefault((learner, exercise), {})[checks.get((exercise, cell.name), "")] = score
-        return found
+            return stored.scores(book)
 
     def late_penalties(self) -> Mapping[tuple[str, str], float]:
-        """What nbgrader takes off for work that came late, by learner and exercise; only where it takes something."""
+        """See `stored.late_penalties`."""
         with self._opened() as book:
-            rows = (
-                book.db.query(
-                    SubmittedAssignment.student_id, Assignment.name, SubmittedNotebook.late_submission_penalty
-                )
-                .select_from(SubmittedNotebook)
-                .join(SubmittedAssignment, SubmittedNotebook.assignment_id == SubmittedAssignment.id)
-                .join(Assignment, SubmittedAssignment.assignment_id == Assignment.id)
-            )
-            return {(learner, exercise): float(penalty) for learner, exercise, penalty in rows if penalty}
+            return stored.late_penalties(book)
 
     def commented(self) -> set[tuple[str, str]]:
-        """Learner and exercise of all work to which a person has written a comment."""
+        """See `stored.commented`."""
         with self._opened() as book:
-            rows = (
-                book.db.query(SubmittedAssignment.student_id, Assignment.name)
-                .select_from(Comment)
-                .join(SubmittedNotebook, Comment.notebook_id == SubmittedNotebook.id)
-                .join(SubmittedAssignment, SubmittedNotebook.assignment_id == SubmittedAssignment.id)
-                .join(Assignment, SubmittedAssignment.assignment_id == Assignment.id)
-                .filter(Comment.manual_comment.isnot(None))
-            )
-            return {(learner, exercise) for learner, exercise in rows}
+            return stored.commented(book)
 
     def _run(self, step: Step, exercise: str, learner: str, failure: str) -> None:
         for attempt in range(ATTEMPTS):

@@ -12,7 +12,7 @@ from phasorkit.course.class_marks import FILE, read_marks
 from phasorkit.course.grading.archive import opened
 from phasorkit.course.grading.button import Settings, write_settings
 from phasorkit.course.grading.folder import ClassFolder, GradebookError, GradebookLocked
-from phasorkit.course.grading.gradebook import Nbgrader, Score
+from phasorkit.course.grading.gradebook import Nbgrader
 from phasorkit.course.grading.handed_in import IntakeError, read_file
 from phasorkit.course.grading.intake import Submission, match, shown_path
 from phasorkit.course.grading.journal import Journal
@@ -24,6 +24,7 @@ from phasorkit.course.grading.pool import Outcome, Workers, local_workers, outco
 from phasorkit.course.grading.rebuild import Flag, Master, put_on_release
 from phasorkit.course.grading.records import ClassResult, Problem, Record, load
 from phasorkit.course.grading.report import write_tables
+from phasorkit.course.grading.stored import Score
 from phasorkit.course.grading.taking_in import fingerprint, lay_out, not_matched, require_apart
 from phasorkit.course.grading.unread import nothing_read, unread
 from phasorkit.course.grading.worker import Graded, Job
