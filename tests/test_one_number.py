@@ -124,7 +124,7 @@ def test_readings_are_a_list(bad: Any) -> None:
         bench_agree.agree(SHEET, {"132": bad})
 
 
-@pytest.mark.parametrize("bad", [None, 1, "UVW", {"L1", "L2", "L3"}], ids=repr)
+@pytest.mark.parametrize("bad", [None, 1, "UVW", {"L1", "L2", "L3"}], ids=["None", "number", "text", "set"])
 def test_terminals_are_in_order(bad: Any) -> None:
     """A set has no order: what lies on U1 could not be told."""
     with pytest.raises(ValueError, match=r"^terminals must be L1, L2, L3 in some order"):
