@@ -120,7 +120,7 @@ def _harmless(part: str) -> str:
     """A folder's or a file's name that every system takes; of a long one its beginning and its end.
 
     >>> _harmless("a:b.ipynb"), len(_harmless("名" * 100 + "_bridge.ipynb").encode()), _harmless("名" * 100 + "_x")[-3:]
-    ('a_b.ipynb', 200, '名_x')
+    ('a_b.ipynb', 199, '名_x')
     """
     data = re.sub(r'[<>:"|?*\x00-\x1f]', "_", part).encode()
     if len(data) > LONGEST_NAME:
