@@ -64,6 +64,11 @@ class Lamp:
             )
 
     def state(self, volts: ArrayLike) -> NDArray[np.str_]:
-        """Lamp state for an unloaded voltage [V rms], shape (...): ``dark``, ``unsure`` or ``lit``."""
-        v = np.asarray(volts, dtype=float)
+        """Lamp state for an unloaded voltage [V rms], shape (...): ``dark``, ``unsure`` or ``lit``.
+
+        NaN (a floating node) is ``unsure``. ValueError for volts that are no real numbers from 0.
+        """
+        v = np.asarray(volts)
+        if v.dtype.kind not in "iuf" or np.any(v < 0):
+            raise ValueError(f"{self.name}: volts must be real and 0 or more [V rms], got {volts!r}")
         return np.where(v < self.dark_below, DARK, np.where(v > self.lit_above, LIT, UNSURE))

@@ -115,6 +115,11 @@ class InductionMotor:
         frequency : float or array, shape (...)
             Of the supply [Hz].
 
+        Returns
+        -------
+        slip, torque : arrays
+            Both of the batch shape of volts, frequency and the motor's values.
+
         Examples
         --------
         >>> motor = InductionMotor(stator_resistance=0.294, stator_reactance=0.503, rotor_resistance=0.144,
@@ -128,7 +133,8 @@ class InductionMotor:
         behind = share * (r1 + 1j * x1)
         reach = np.hypot(behind.real, behind.imag + x2)
         torque = 3 * volts**2 / (2 * self.synchronous_speed(frequency) * (behind.real + reach))
-        return np.asarray(r2 / reach), np.asarray(torque)
+        slip = r2 / reach
+        return np.asarray(slip + 0 * torque), np.asarray(torque + 0 * slip)
 
     def star_values(self, frequency: ArrayLike) -> tuple[FloatArray, ...]:
         """R1, X1, R2, X2, Xm [Ω] of the equal motor in star at a supply frequency [Hz]."""

@@ -65,16 +65,19 @@ class Element:
             raise ValueError(f"{self.name}: both ends are on node {self.a!r}")
 
     def admittance(self, frequency: ArrayLike) -> ComplexArray | FloatArray:
-        """Admittance [S] at `frequency` [Hz]; real for a resistor."""
+        """Admittance [S] at `frequency` [Hz], positive and finite; real for a resistor."""
+        return self._at(positive(frequency, "frequency", "Hz"))
+
+    def impedance(self, frequency: ArrayLike) -> ComplexArray:
+        """Impedance [Ω] at `frequency` [Hz], positive and finite."""
+        return np.asarray(1 / np.asarray(self.admittance(frequency), dtype=complex))
+
+    def _at(self, frequency: FloatArray) -> ComplexArray | FloatArray:
         value = np.asarray(self.value, dtype=float)
         if self.kind == "R":
             return np.asarray(1 / value)
-        omega = 2 * np.pi * np.asarray(frequency, dtype=float)
+        omega = 2 * np.pi * frequency
         return np.asarray(1j * (omega * value) if self.kind == "C" else -1j / (omega * value))
-
-    def impedance(self, frequency: ArrayLike) -> ComplexArray:
-        """Impedance [Ω] at `frequency` [Hz]."""
-        return np.asarray(1 / np.asarray(self.admittance(frequency), dtype=complex))
 
 
 @dataclass(frozen=True)
@@ -184,22 +187,29 @@ class Solution:
         self._solved: dict[str, ComplexArray] = {}
         self._injected: dict[str, float] = {}
 
+    @property
+    def shape(self) -> tuple[int, ...]:
+        """Batch shape of frequency, sources and part values together."""
+        values = (e.value for e in self.network.elements)
+        return np.broadcast_shapes(*map(np.shape, (self.frequency, *self.sources.values(), *values)))
+
     def voltage(self, node: str, to: str | None = None) -> ComplexArray:
         """Phasor of `node` against the reference of the sources, or against the node `to` [V rms].
 
-        NaN where the two float against each other. A KeyError names an unknown node.
+        Shape: of what it depends on, `shape` on a floating group. NaN where the two float against each other. A
+        KeyError names an unknown node.
         """
         if to is None:
             return self._height(node)
         group, other = self._group(node), self._group(to)
         if group is not None and group is other and group.floating:
-            return np.zeros(np.shape(self.frequency), dtype=complex)
+            return np.zeros(self.shape, dtype=complex)
         return self._height(node) - self._height(to)
 
     def current(self, name: str) -> ComplexArray:
         """Current through an element from its node a to its node b [A rms]."""
         e = self.network.element(name)
-        return np.asarray(self.voltage(e.a, e.b) * e.admittance(self.frequency))
+        return np.asarray(self.voltage(e.a, e.b) * e._at(self.frequency))
 
     def power(self, name: str) -> ComplexArray:
         """Complex power taken by an element, P + jQ [W, var]."""
@@ -210,19 +220,14 @@ class Solution:
         """Current that the source at `node` delivers into the network [A rms]."""
         if node not in self.sources:
             raise KeyError(f"no source at node {node!r}; sources are at {', '.join(self.sources)}")
-        total = np.zeros(np.shape(self.frequency), dtype=complex)
-        for e in self.network.elements:
-            if node in (e.a, e.b):
-                total = total + (self.current(e.name) if e.a == node else -self.current(e.name))
-        return total
+        signs = {e.name: 1 if e.a == node else -1 for e in self.network.elements if node in (e.a, e.b)}
+        currents = (sign * self.current(name) for name, sign in signs.items())
+        return np.asarray(sum(currents, start=np.zeros(np.shape(self.frequency), dtype=complex)))
 
     def thevenin(self, a: str, b: str) -> tuple[ComplexArray, ComplexArray]:
         """Thevenin equivalent between two nodes: open-circuit voltage a to b [V rms] and impedance [Ω].
 
-        Raises
-        ------
-        ValueError
-            If the two nodes float against each other (there is no finite impedance), naming them.
+        ValueError where the two float against each other (there is no finite impedance), naming them.
         """
         group, other = self._group(a), self._group(b)
         for node, own, rest in ((a, group, other), (b, other, group)):
@@ -234,8 +239,6 @@ class Solution:
         probe = Solution(self.network, dead, self.frequency)
         probe._injected = {a: 1.0, b: -1.0}
         return self.voltage(a, b), probe.voltage(a, b)
-
-    # --- inside ---------------------------------------------------------------------------------------
 
     def _group(self, node: str) -> _Group | None:
         if node in self.sources:
@@ -250,7 +253,7 @@ class Solution:
         if group is None:
             return self.sources[node]
         if group.floating:
-            return np.full(np.shape(self.frequency), complex(np.nan, np.nan))
+            return np.full(self.shape, complex(np.nan, np.nan))
         if node not in self._solved:
             self._solved.update(self._solve(group))
         return self._solved[node]
@@ -258,11 +261,10 @@ class Solution:
     def _solve(self, group: _Group) -> dict[str, ComplexArray]:
         equations = Equations(group.nodes)
         for e in group.elements:
-            equations.stamp(e.a, e.b, e.admittance(self.frequency), self.sources)
+            equations.stamp(e.a, e.b, e._at(self.frequency), self.sources)
         for node, ampere in self._injected.items():
             equations.inject(node, ampere)
-        kinds = {e.kind for e in group.elements}
-        return solve_equations(equations, may_resonate={"L", "C"} <= kinds)
+        return solve_equations(equations, may_resonate={"L", "C"} <= {e.kind for e in group.elements})
 
 
 @dataclass(frozen=True)

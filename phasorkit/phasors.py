@@ -19,12 +19,15 @@ FloatArray = NDArray[np.float64]
 def polar(magnitude: ArrayLike, angle_deg: ArrayLike) -> ComplexArray:
     """Phasor from magnitude [any unit, rms] and angle [degrees]; both broadcast.
 
+    ValueError unless both are real and finite.
+
     >>> complex(np.round(polar(10, 90), 12))
     10j
     """
-    return np.asarray(
-        np.asarray(magnitude) * np.exp(1j * np.deg2rad(np.asarray(angle_deg, dtype=float))), dtype=complex
-    )
+    for value, name in ((magnitude, "magnitude [any unit, rms]"), (angle_deg, "angle_deg [degrees]")):
+        if np.asarray(value).dtype.kind not in "iuf" or not np.all(np.isfinite(value)):
+            raise ValueError(f"{name} must be real and finite, got {value!r}")
+    return np.asarray(np.asarray(magnitude) * np.exp(1j * np.deg2rad(angle_deg)), dtype=complex)
 
 
 def angle_deg(phasor: ArrayLike) -> FloatArray:

@@ -17,7 +17,7 @@ from quantiphy import Quantity
 from quantiphy.quantiphy import QuantiPhyError
 from rkm_codes import from_rkm, to_rkm
 
-from phasorkit._checks import number
+from phasorkit._checks import number, whole
 
 UNITS: dict[str, tuple[str, ...]] = {
     "Ω": ("Ω", "Ω", "ohm", "ohms", "R", "r"),
@@ -140,10 +140,18 @@ def has_unit_or_prefix(text: str) -> bool:
 def render(value: float, unit: str, *, digits: int = 4) -> str:
     """Write a value with an SI prefix and its unit, rounded to `digits` significant digits.
 
+    ValueError for a value that is not one real number, or digits that are no whole number from 1.
+
     >>> render(390_930.4, "Ω"), render(4.7e-9, "F"), render(346.4102, "V")
     ('390.9 kΩ', '4.7 nF', '346.4 V')
     """
-    return f"{value:.{digits}g}°" if unit == "°" else _rendered(float(value) + 0.0, unit, digits)
+    if not isinstance(value, float):
+        real = _as_float(value) if isinstance(value, Real) and not isinstance(value, bool) else number(value)
+        if math.isnan(real):
+            raise ValueError(f"value must be one real number [{unit}], got {_shown(value)}")
+        value = real
+    whole(digits, "digits")
+    return f"{value:.{digits}g}°" if unit == "°" else _rendered(value + 0.0, unit, digits)
 
 
 @lru_cache(maxsize=1024)

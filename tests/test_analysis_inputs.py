@@ -8,17 +8,24 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
+from phasorkit.analysis.cloud import cloud
 from phasorkit.analysis.faults import fault_table
 from phasorkit.analysis.harmonics import harmonic_table, runs
-from phasorkit.analysis.loading import Meter
+from phasorkit.analysis.loading import METERS, Meter
 from phasorkit.analysis.margins import Margins
+from phasorkit.analysis.monte_carlo import monte_carlo
 from phasorkit.analysis.ratings import impulse
+from phasorkit.analysis.wiring import worst_verdicts
 from phasorkit.filament import FilamentLamp
 from phasorkit.indicators import circuit
 from phasorkit.indicators.base import reactance
 from phasorkit.lamps import Lamp
+from phasorkit.network import Element
+from phasorkit.phasors import polar
+from phasorkit.quantities import render
 
 BRIDGE = circuit("divider-bridge").sized(capacitance=4.7e-9, frequency=50, line_voltage=400)
+LAMP, CAPACITOR = Lamp("H1", "M", "P"), Element("C1", "C", 4.7e-9, "P", "L2")
 
 BAD: dict[str, tuple[Callable[[], object], str]] = {
     "negative meter": (lambda: Meter("x", ohms=-5, ohms_per_volt=20e3, ranges=(10.0,)), r"ohms .*\[Ω\].*-5"),
@@ -36,6 +43,23 @@ BAD: dict[str, tuple[Callable[[], object], str]] = {
     "reactance of two": (lambda: reactance([1e-9, 2e-9], 50), r"capacitance .*\[F\].*2e-09"),  # type: ignore[arg-type]
     "next to no capacitor": (lambda: reactance(1e-320, 50), r"capacitance .*\[F\].*1e-320"),
     "filament below zero": (lambda: FilamentLamp(230, 15).light(-1.0), r"volts .*\[V rms\].*-1"),
+    "state of text": (lambda: LAMP.state("40"), r"H1: volts .*\[V rms\].*'40'"),
+    "state below zero": (lambda: LAMP.state([50.0, -1.0]), r"H1: volts .*\[V rms\].*-1\.0"),
+    "state of a phasor": (lambda: LAMP.state(100j), r"H1: volts .*\[V rms\].*100j"),  # type: ignore[arg-type]
+    "meter at less than nothing": (lambda: METERS[-1].resistance(-5.0), r"volts .*\[V rms\].*-5\.0"),
+    "meter at a text": (lambda: METERS[0].resistance("5"), r"volts .*\[V rms\].*'5'"),  # type: ignore[arg-type]
+    "systems of text": (lambda: worst_verdicts(BRIDGE, ["400"]), r"line_voltages .*\[V\].*'400'"),  # type: ignore[list-item]
+    "a system below zero": (lambda: worst_verdicts(BRIDGE, [400, -400]), r"line_voltages .*\[V\].*-400"),
+    "samples without end": (lambda: monte_carlo(BRIDGE, samples=10**400), r"samples .* at most 10000000.*memory holds"),
+    "a few samples too many": (lambda: cloud(BRIDGE, samples=10_000_001), r"samples .* at most .*10000001"),
+    "no frequency": (lambda: CAPACITOR.admittance(0.0), r"frequency .*\[Hz\].*0\.0"),
+    "frequency of text": (lambda: CAPACITOR.impedance("50"), r"frequency .*\[Hz\].*'50'"),
+    "angle of text": (lambda: polar(230, "120"), r"angle_deg \[degrees\].*'120'"),
+    "no magnitude": (lambda: polar([230, np.nan], 0), r"magnitude .*nan"),
+    "a phasor as magnitude": (lambda: polar(230j, 0), r"magnitude .*230j"),  # type: ignore[arg-type]
+    "a text to write": (lambda: render("4n7", "F"), r"value .*\[F\].*'4n7'"),  # type: ignore[arg-type]
+    "two values to write": (lambda: render([1.0, 2.0], "V"), r"value .*\[V\].*1\.0, 2\.0"),  # type: ignore[arg-type]
+    "no digits": (lambda: render(4.7, "V", digits=0), r"digits .*0"),
     "filament at nothing": (lambda: FilamentLamp(230, 15).life(np.nan), r"volts .*\[V rms\].*nan"),
 }
 

@@ -42,7 +42,12 @@ class Meter:
             raise ValueError(f"{self.name}: give either ohms [Ω] or ohms_per_volt [Ω/V] with ranges [V], positive")
 
     def resistance(self, volts: float) -> float:
-        """Input resistance [Ω] on the smallest range that holds `volts` [V rms], else on the largest."""
+        """Input resistance [Ω] on the smallest range that holds `volts` [V rms], else on the largest.
+
+        ValueError unless `volts` is one real number from 0.
+        """
+        if not 0 <= number(volts) < np.inf:
+            raise ValueError(f"volts must be one number from 0 [V rms], got {volts!r}")
         if self.ohms:
             return self.ohms
         fitting = [r for r in self.ranges if r >= volts]

@@ -18,6 +18,9 @@ DISTRIBUTIONS = ("uniform", "normal")
 BLOCK = 20_000
 """Samples solved at once: the arrays of one block stay in the processor's cache."""
 
+MOST_SAMPLES = 10_000_000
+"""Most samples in one call: some 160 MB for each lamp and sequence."""
+
 Draw = Callable[[], FloatArray]
 
 
@@ -55,7 +58,7 @@ def sample_lamp_volts(
     margins : Margins, optional
         Default as for `tolerance_table`.
     samples : int
-        How many, 1 or more.
+        How many, from 1 to `MOST_SAMPLES`.
     distribution : "uniform" or "normal"
         Of every part value, frequency and voltage between its edges, and of the unbalance (its size) from none to
         the limit; its angle is any.
@@ -65,7 +68,7 @@ def sample_lamp_volts(
     Raises
     ------
     ValueError
-        Samples or seed that are no whole number or too small, unknown distribution.
+        Samples or seed that are no whole number, too small or too large, unknown distribution.
 
     Examples
     --------
@@ -89,7 +92,9 @@ def sample_lamp_phasors(
     seed: int = 1,
 ) -> dict[str, tuple[ComplexArray, ...]]:
     """The phasors [V rms] behind `sample_lamp_volts`, same arguments, errors and shape."""
-    whole(samples, "samples")
+    if whole(samples, "samples") > MOST_SAMPLES:
+        got = samples if samples < 10**18 else "more than memory holds"
+        raise ValueError(f"samples must be at most {MOST_SAMPLES}, all are kept in memory, got {got}")
     if isinstance(seed, bool) or not isinstance(seed, int | np.integer) or seed < 0:
         raise ValueError(f"seed must be a whole number from 0, got {seed!r}")
     if distribution not in DISTRIBUTIONS:

@@ -10,6 +10,7 @@ from itertools import permutations
 import numpy as np
 from numpy.typing import ArrayLike
 
+from phasorkit._checks import positive
 from phasorkit.indicators.base import SEQUENCES, Indicator, Reading
 from phasorkit.lamps import DARK
 from phasorkit.network import Element
@@ -141,9 +142,12 @@ def verdict(conclusion: str, *, sequence: str, wiring: str) -> str:
 
 
 def worst_verdicts(indicator: Indicator, line_voltages: ArrayLike) -> FloatArray:
-    """Share of misleading states in the wiring table [1] at each line voltage [V rms], shape (n,)."""
+    """Share of misleading states in the wiring table [1] at each line voltage [V rms], shape (n,).
+
+    ValueError unless all are positive and finite.
+    """
     shares = []
-    for volts in np.ravel(np.asarray(line_voltages, dtype=float)):
+    for volts in np.ravel(positive(line_voltages, "line_voltages", "V")):
         table = wiring_table(indicator, supply=replace(indicator.supply(), line_voltage=float(volts)))
         shares.append(sum(r.verdict == MISLEADING for r in table) / len(table))
     return np.array(shares)

@@ -110,9 +110,7 @@ class Reading:
             self.solution.voltage(lamp.a, lamp.b) if {lamp.a, lamp.b} <= nodes else np.zeros((), dtype=complex)
             for lamp in self.indicator.lamps
         )
-        values = (e.value for e in self.solution.network.elements)
-        shape = np.broadcast_shapes(*map(np.shape, (self.solution.frequency, *self.solution.sources.values(), *values)))
-        return tuple(np.broadcast_to(np.where(np.isnan(v), 0, v), shape) for v in volts)
+        return tuple(np.broadcast_to(np.where(np.isnan(v), 0, v), self.solution.shape) for v in volts)
 
     @property
     def lamp_volts(self) -> tuple[FloatArray, ...]:
