@@ -115,7 +115,8 @@ def test_an_led_too_faint_to_see_is_told(capsys) -> None:
     supply = ["--frequency", "50", "--line-voltage", "400"]
     for capacitor, told in (("4n7", True), ("33n", False)):
         assert main(["size", "led-pair", "--capacitor", capacitor, *supply]) == 0
-        assert ("expect it faint" in " ".join(capsys.readouterr().out.split())) is told
+        text = " ".join(capsys.readouterr().out.split())
+        assert ("expect it faint" in text or "Take a larger capacitor" in text) is told
 
 
 def test_a_capacitor_that_nobody_sells_is_told_with_its_neighbours(capsys) -> None:

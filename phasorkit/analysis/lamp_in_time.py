@@ -179,7 +179,9 @@ def judge(
     low, high = (render(v, "V", digits=2) for v in (lamp.dark_below, lamp.lit_above))
     if easy.mean_ampere < model.unseen_below:
         some = f"passes {render(easy.mean_ampere, 'A', digits=2)} in the mean, too little to be seen"
-        why = some if easy.lit_fraction else "does not light"
+        reached = max(abs(usual.volts_max), abs(usual.volts_min)) > np.sqrt(2) * lamp.dark_below
+        dark = "gets too little current to keep its glow" if reached else "does not light"
+        why = some if easy.lit_fraction else dark
         return DARK, f"even a lamp that lights at {low} rms {why}; there are at most {span}, momentary"
     if hard.mean_ampere >= model.plain_above:
         mean, times = render(usual.mean_ampere, "A", digits=2), hard.strikes_per_second / frequency

@@ -8,13 +8,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import combinations_with_replacement
-from math import ceil, sqrt
+from math import ceil, pi, sqrt
 
 from phasorkit._checks import single
 from phasorkit.analysis.stress import Stress, stresses
 from phasorkit.indicators.base import Indicator
 from phasorkit.network import UNIT_OF_KIND, Element
 from phasorkit.parts import nearest, series_values
+from phasorkit.quantities import render
 from phasorkit.supply import Supply
 
 
@@ -204,7 +205,8 @@ def remarks(indicator: Indicator) -> tuple[str, ...]:
             "is isolated or corner earthed (IEC 60664-1, from memory). Film resistors in series share a pulse; one "
             "alone flashes over at some 500 to 1000 V (common practice). Lay a chain in one line, never side by side, "
             "so that a pulse cannot jump over it.",
-            "Fused or resistor-protected probes, leads and case for the voltage and category in force (IEC 61010-031).",
+            "Fused or resistor-protected probes, leads and case for the voltage and category in force (IEC 61010-031). "
+            "A resistor in a probe is part of the circuit: up to a hundredth of the resistance above hardly shows.",
         ]
     return tuple(said)
 
@@ -224,7 +226,7 @@ def _rated(indicator: Indicator, e: Element, need: Stress) -> RatingRecord:
         watts=need.watts, watts_state=need.watts_state,
         pieces=pieces, each_value=value * pieces if e.kind == "C" else value / pieces, buy=buy,
         rated_volts=volts, rated_watts=watts, margin=min(margins, default=None),
-        remark=_remark(indicator, e, chosen, pieces),
+        remark=_remark(indicator, e, need, chosen, pieces),
     )  # fmt: skip
 
 
@@ -259,11 +261,12 @@ def _person_behind(indicator: Indicator) -> bool:
     return any("PE" in (e.a, e.b) for e in indicator.network().elements)
 
 
-def _remark(indicator: Indicator, e: Element, chosen: Size, pieces: int) -> str:
+def _remark(indicator: Indicator, e: Element, need: Stress, chosen: Size, pieces: int) -> str:
     if e.kind == "R":
         return f"{pieces} in series, end to end" if pieces > 1 else ""
     if e.kind == "L":
-        return "insulation of the winding for these volts; its current is volts over reactance"
+        ampere = need.volts / (2 * pi * indicator.frequency * float(e.value))  # type: ignore[arg-type]
+        return f"insulation of the winding for these volts, wire for {render(ampere, 'A', digits=2)}"
     if chosen in FILM:
         return ""
     series = "in series, " if pieces > 1 else ""

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import asdict
+from math import floor, log10
 from typing import Any
 
 import numpy as np
 
 from phasorkit.analysis.discharge import discharge
+from phasorkit.analysis.doubts import doubts
 from phasorkit.analysis.faults import LIMITS, fault_table
 from phasorkit.analysis.harmonics import ASSUMES, harmonic_table
 from phasorkit.analysis.lamp_in_time import in_time_table, lamps_switch
@@ -61,6 +63,12 @@ def sheet(indicator: Indicator, *, series: str = "E24") -> dict[str, Any]:
     """
     rounded = indicator.with_preferred_values(series)
     figures = indicator.figures()
+    lamps = [
+        {"name": lamp.name, "between": [lamp.a, lamp.b], "dark_below": lamp.dark_below, "lit_above": lamp.lit_above}
+        for lamp in indicator.lamps
+    ]
+    tolerance = tolerance_summary(rounded)
+    in_time = [asdict(r) for r in in_time_table(rounded)] if lamps_switch(rounded) else []
     return {
         "circuit": indicator.name,
         "title": indicator.title,
@@ -72,19 +80,17 @@ def sheet(indicator: Indicator, *, series: str = "E24") -> dict[str, Any]:
         **indicator.safety_elsewhere(),
         "preferred_ohm": rounded.figures()["resistance_ohm"],
         "filament": getattr(indicator, "filament", None) is not None,
-        "lamps": [
-            {"name": lamp.name, "between": [lamp.a, lamp.b], "dark_below": lamp.dark_below, "lit_above": lamp.lit_above}
-            for lamp in indicator.lamps
-        ],
+        "doubts": list(doubts(lamps, tolerance, in_time)),
+        "lamps": lamps,
         "lamp_volts": lamp_volts(indicator),
         "lamp_volts_preferred": lamp_volts(rounded),
         "parts": part_records(indicator, rounded),
         "also_needed": list(indicator.also_needed),
         **rating_records(indicator, series),
-        "tolerance": tolerance_summary(rounded),
+        "tolerance": tolerance,
         "loading": [asdict(r) for r in loading_table(rounded, meters=METERS[:1])],
         "lit_lamps": [asdict(r) for r in lamp_loading(rounded)],
-        "in_time": [asdict(r) for r in in_time_table(rounded)] if lamps_switch(rounded) else [],
+        "in_time": in_time,
         "single_faults": [asdict(r) for r in fault_table(indicator)],
         "single_faults_assume": LIMITS,
         "wiring": [asdict(r) for r in wiring_table(indicator)],
@@ -158,12 +164,12 @@ def tolerance_summary(built: Indicator) -> dict[str, Any]:
 
 
 def capacitor_table(indicator: Indicator, *, series: str = "E24", capacitors: str = "E6") -> list[dict[str, float]]:
-    """Resistance for the common capacitors from 1 to 10 nF at 50 and 60 Hz.
+    """Resistance for the common capacitors at 50 and 60 Hz: from 1 to 10 nF, for the stars from 10 to 100 nF.
 
     Parameters
     ----------
     indicator : Indicator
-        One with a ``capacitance``; its other givens are kept.
+        One with a ``capacitance`` that its resistance follows (no filament lamps); its other givens are kept.
     series, capacitors : str
         Preferred series of the resistors and of the capacitors (IEC 60063).
 
@@ -175,10 +181,12 @@ def capacitor_table(indicator: Indicator, *, series: str = "E24", capacitors: st
     Notes
     -----
     Useful capacitors are 1 to 10 nF (common practice): smaller ones are upset by strays, larger ones pass more
-    current than a glow lamp needs.
+    current than a glow lamp needs. LEDs and plain lamps need more: the decade is that of the circuit's typical one.
     """
     rows = []
-    for nano in [*series_values(capacitors), 10.0]:
+    typical = next(given.typical for given in indicator.inputs if given.name == "capacitance")  # type: ignore[union-attr]
+    decade = 10.0 ** floor(log10(1e9 * (typical or 1e-9)) + 1e-9)
+    for nano in decade * np.array([*series_values(capacitors), 10.0]):
         for frequency in TABLE_FREQUENCIES:
             sized = indicator.resized({"capacitance": float(f"{nano:g}e-9"), "frequency": frequency})
             figures = sized.figures()

@@ -156,10 +156,11 @@ def worst_verdicts(indicator: Indicator, line_voltages: ArrayLike) -> FloatArray
 def assumptions(supply: Supply, indicator: Indicator) -> str:
     """What a wiring table takes for granted, in one sentence."""
     lamp = indicator.lamps[0]
+    rms = "rms" if lamp.name in {e.name for e in indicator.network().elements} else "rms of the unloaded sine"
     return (
         f"{float(np.asarray(supply.line_voltage)):g} V line to line, {float(np.asarray(supply.frequency)):g} Hz, "
         f"supply earthing: {supply.earthing}; lamps dark below {lamp.dark_below:.3g} V and lit above "
-        f"{lamp.lit_above:.3g} V (rms of the unloaded sine), exact parts, one fault at a time."
+        f"{lamp.lit_above:.3g} V ({rms}), exact parts, one fault at a time."
     )
 
 

@@ -68,8 +68,8 @@ def tolerance(data: dict[str, Any]) -> Table:
     summary = data["tolerance"]
     for r, sampled in zip(summary["lamps"], summary["samples"], strict=True):
         table.add_row(
-            r["sequence"], r["lamp"], *(_volts(r[key]) for key in ("volts", "lowest", "highest")),
-            f"{_volts(r['rss_lowest'])} to {_volts(r['rss_highest'])}", _volts(sampled["half_below"]), r["worst_part"],
+            r["sequence"], r["lamp"], *(brief(r[key]) for key in ("volts", "lowest", "highest")),
+            f"{brief(r['rss_lowest'])} to {brief(r['rss_highest'])}", brief(sampled["half_below"]), r["worst_part"],
         )  # fmt: skip
     return table
 
@@ -94,7 +94,7 @@ def loading(data: dict[str, Any]) -> Table:
     half = len(data["loading"]) // 2
     for one, two in zip(data["loading"][:half], data["loading"][half:], strict=True):
         volts = (one["true_volts"], one["shown_volts"], two["true_volts"], two["shown_volts"])
-        table.add_row("–".join(one["between"]), *(_volts(v) for v in volts), render(one["source_ohm"], "Ω", digits=3))
+        table.add_row("–".join(one["between"]), *(brief(v) for v in volts), render(one["source_ohm"], "Ω", digits=3))
     return table
 
 
@@ -105,7 +105,7 @@ def wiring(data: dict[str, Any], sequence: str) -> Table:
     for r in (r for key in ("wiring", "other_states") for r in data[key] if r["sequence"] == sequence):
         table.add_row(
             r["wiring"],
-            ", ".join(f"{s} {_volts(v)}" for s, v in zip(r["lamp_states"], r["lamp_volts"], strict=True)),
+            ", ".join(f"{s} {brief(v)}" for s, v in zip(r["lamp_states"], r["lamp_volts"], strict=True)),
             _verdict(r["conclusion"], r["verdict"]),
             _verdict(r["after_swap"], r["after_swap_verdict"]),
         )
@@ -127,7 +127,7 @@ def faults(data: dict[str, Any]) -> Table:
     table = _table("Single faults", columns)
     for r in data["single_faults"]:
         touch = [f"{1000 * r['touch_ampere']:.2f}"] if person else []
-        volts = (", ".join(_volts(v) for v in r["lamp_volts"][s]) for s in SEQUENCES)
+        volts = (", ".join(brief(v) for v in r["lamp_volts"][s]) for s in SEQUENCES)
         hardest = f"{r['stressed']} {100 * r['stress']:.0f} %"
         table.add_row(r["fault"], *volts, r["indication"], hardest, *touch, r["verdict"])
     return table
@@ -153,8 +153,9 @@ def _table(title: str, columns: Sequence[str]) -> Table:
 
 
 def _bought(part: dict[str, Any], data: dict[str, Any]) -> str:
-    """Code of the value; a coil with its unit; nothing for a filament lamp, which is bought by volts and watts."""
-    if data["filament"] and part["name"] in {lamp["name"] for lamp in data["lamps"]}:
+    """Code of the value; a coil with its unit; nothing for what is no part, nor for a filament lamp (volts, watts)."""
+    lamp = data["filament"] and part["name"] in {lamp["name"] for lamp in data["lamps"]}
+    if lamp or part["name"] not in {r["name"] for r in data["ratings"]}:
         return ""
     return render(part["preferred"], "H") if part["kind"] == "L" else code(part["preferred"])
 
@@ -170,7 +171,7 @@ def _pieces(rating: dict[str, Any]) -> str:
     return " + ".join(code(v) if n == 1 else f"{n} × {code(v)}" for v, n in counted.items())
 
 
-def _volts(volts: float) -> str:
+def brief(volts: float) -> str:
     """Three digits are enough; dust is zero."""
     return f"{volts:.0f}" if volts >= 100 else f"{volts:.3g}" if volts >= 0.05 else "0"
 

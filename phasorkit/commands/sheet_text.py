@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from math import floor, log10
+from math import ceil, floor, log10, sqrt
 from typing import Any
 
 from rich.console import Console
 
+from phasorkit.analysis.doubts import FAINT
+from phasorkit.analysis.ratings import RESISTORS
 from phasorkit.analysis.sheet import capacitor_table
 from phasorkit.commands import sheet_tables as tables
 from phasorkit.indicators.base import Indicator
@@ -21,7 +23,8 @@ def print_sheet(indicator: Indicator, data: dict[str, Any]) -> None:
     console = Console(highlight=False, soft_wrap=False)
     _head(console, indicator, data)
     console.print(tables.parts(data))
-    console.print("Worst: over both sequences at 110 % of nominal voltage, lamp not lit.")
+    not_lit = ", lamp not lit" if data["in_time"] else ""
+    console.print(f"Worst: over both sequences at 110 % of nominal voltage{not_lit}.")
     console.print("\n".join([*data["also_needed"], ""]))
     _ratings(console, data)
     console.print(tables.lamps(data))
@@ -33,8 +36,9 @@ def print_sheet(indicator: Indicator, data: dict[str, Any]) -> None:
     for sequence in ("123", "132"):
         console.print(tables.wiring(data, sequence))
     console.print(f"Assumes {data['wiring_assumes']}")
+    unloaded = "Volts are unloaded. " if data["in_time"] else ""
     console.print(
-        "Volts are unloaded. One reading: what one would say, and whether that is true. After swap: from a second "
+        f"{unloaded}One reading: what one would say, and whether that is true. After swap: from a second "
         "reading with two conductors exchanged.\n"
     )
     console.print(tables.faults(data))
@@ -45,7 +49,7 @@ def print_sheet(indicator: Indicator, data: dict[str, Any]) -> None:
             "Safe: no other part above its rated volts or its full rated watts, at 110 % of voltage. Nobody is part of "
             "this circuit: the word says nothing of touching it; see the loose tip above.\n"
         )
-    if any(given.name == "capacitance" for given in indicator.inputs):
+    if not data["filament"] and any(given.name == "capacitance" for given in indicator.inputs):
         console.print(tables.capacitors(capacitor_table(indicator, series=data["series"]), data["series"]))
     console.print(f"[bold]Caution.[/bold] {data['caution']}\n")
 
@@ -53,7 +57,8 @@ def print_sheet(indicator: Indicator, data: dict[str, Any]) -> None:
 def _head(console: Console, indicator: Indicator, data: dict[str, Any]) -> None:
     console.print(f"\n[bold]{data['title']}[/bold] ({data['circuit']})")
     volts, hertz = render(data["line_voltage"], "V"), render(data["frequency_hz"], "Hz")
-    console.print(f"For {volts} line to line, {hertz}; volts are rms between the two nodes, lamp not lit (unloaded).")
+    lamps = "lamp not lit (unloaded)" if data["in_time"] else "with the lamps as resistors"
+    console.print(f"For {volts} line to line, {hertz}; volts are rms between the two nodes, {lamps}.")
     if data.get("safe") is False:
         console.print(f"[bold]DO NOT BUILD IT[/bold]: a touch current of {_touch(data)}")
     elif "safe" in data:
@@ -64,7 +69,9 @@ def _head(console: Console, indicator: Indicator, data: dict[str, Any]) -> None:
         console.print(f"{words.replace('_', ' ')}: {render(value, UNITS[unit])}")
     if not data["filament"]:
         console.print(f"preferred resistance ({data['series']}): {render(data['preferred_ohm'], 'Ω')}")
-    if data.get("smallest_capacitor_farad", 0.0) > _capacitance(data):
+    if data["doubts"]:
+        console.print(f"[bold]Not to be trusted as it is.[/bold] {' '.join(data['doubts'])}")
+    if FAINT not in data["doubts"] and data.get("smallest_capacitor_farad", 0.0) > _capacitance(data):
         console.print("This capacitor is smaller than the smallest that makes an LED plainly visible: expect it faint.")
     console.print()
 
@@ -81,7 +88,8 @@ def _touch(data: dict[str, Any]) -> str:
     current, limit = (render(data[key], "A") for key in ("worst_touch_current_ampere", "touch_limit_ampere"))
     text = (
         f"{current} at worst ({data['worst_touch_fault']}; star-earthed supply), parts within their tolerance may "
-        f"add a tenth; limit {limit}, see the faults below."
+        f"add a tenth; limit {limit}, see the faults below. Indication and ratings hold only where the star point is "
+        "earthed: on any other supply the lamp lights for both sequences or for neither, and parts may bear more."
     )
     corner = data["corner_touch_current_ampere"]
     if corner <= data["touch_limit_ampere"]:
@@ -145,7 +153,10 @@ def _discharge(d: dict[str, Any]) -> str:
         how = f"and is below 60 V in {render(d['seconds'], 's', digits=2)} (its own resistors)"
     if d["harmless"]:
         return f"{charge} {how}."
-    return f"{charge} {how}. Not harmless: put at most {render(d['bleeder_ohm'], 'Ω', digits=2)} across it for good."
+    pieces = ceil(d["volts_peak"] / sqrt(2) / RESISTORS[0].volts)
+    chain = f", as {pieces} pieces or more in series for its volts," if pieces > 1 else ""
+    bleeder = render(d["bleeder_ohm"], "Ω", digits=2)
+    return f"{charge} {how}. Not harmless: put at most {bleeder}{chain} across it for good."
 
 
 def _tolerance(console: Console, data: dict[str, Any]) -> None:
@@ -156,6 +167,6 @@ def _tolerance(console: Console, data: dict[str, Any]) -> None:
     console.print(f"Loosest classes with which the indication holds: {' or '.join(pairs) or 'none of those sold'}.")
     for r in summary["harmonics"]:
         what = "With all harmonics" if r["order"] == 0 else f"The 5th harmonic alone ({100 * r['share']:g} %)"
-        volts = ", ".join(f"{v:.3g} V" for v in r["lamp_volts"])
+        volts = ", ".join(f"{tables.brief(v)} V" for v in r["lamp_volts"])
         console.print(f"{what}, at {r['sequence']}: {volts}.")
     console.print(summary["harmonics_assume"] + "\n")

@@ -31,7 +31,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
                     given.option, required=given.required, help=given.help, dest=given.name, metavar="VALUE"
                 )
         sub.add_argument(
-            "--series", choices=SERIES, default="E24", help="preferred series of the resistors (IEC 60063)"
+            "--series",
+            type=str.upper,
+            choices=SERIES,
+            default="E24",
+            help="preferred series of the resistors (IEC 60063)",
         )
         sub.add_argument("--json", action="store_true", help="print the sheet as JSON")
         sub.set_defaults(fail=sub.error)
@@ -61,7 +65,9 @@ def _by_option(problem: str, kind: type[Indicator]) -> str:
     """The same line with the options of the command line where it names arguments of the library."""
     for given in kind.inputs:
         if isinstance(given, Given):
-            problem = re.sub(rf"\b(?:an? )?{given.name}(?= \[)", given.option, problem)
+            problem = re.sub(rf"\b(?:an? )?{given.name}(?= \[| must be)", given.option, problem)
+        else:
+            problem = re.sub(rf"\b{given.name}(=| )'(\w+)'", rf"{given.option} \2", problem)
     return problem
 
 
@@ -78,5 +84,6 @@ def sized(kind: type[Indicator], texts: dict[str, Any]) -> Indicator:
 def read(given: Given, text: str) -> float:
     """One value from the command line, within the bounds of its given [SI unit]."""
     if given.needs_unit and not has_unit_or_prefix(text):
-        raise QuantityError(f"{given.option}: {text!r} has no unit; write it like 4n7, 4.7nF or 4.7e-9")
+        samples = {"H": "680m, 2H or 2.0e0"}.get(given.unit, "4n7, 4.7nF or 4.7e-9")
+        raise QuantityError(f"{given.option}: {text!r} has no unit; write it like {samples}")
     return positive(text, given.unit, name=given.option, low=given.low, high=given.high)
