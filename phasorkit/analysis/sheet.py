@@ -20,6 +20,7 @@ from phasorkit.analysis.monte_carlo import monte_carlo
 from phasorkit.analysis.ratings import chain, ratings, remarks
 from phasorkit.analysis.tolerance import tolerance_table
 from phasorkit.analysis.tolerance_classes import classes
+from phasorkit.analysis.travel import travel_table
 from phasorkit.analysis.wiring import assumptions, other_states, wiring_table
 from phasorkit.cautions import DARK_IS_NO_PROOF, WHO_MAY
 from phasorkit.indicators.base import SEQUENCES, Indicator
@@ -46,8 +47,9 @@ def sheet(indicator: Indicator, *, series: str = "E24") -> dict[str, Any]:
         Plain data. Volts are rms between the two nodes named, unloaded; ``lamp_volts`` is for exact parts,
         ``lamp_volts_preferred`` for rounded ones, both in the order of ``lamps``. ``worst_*`` of a part is over
         both sequences at 110 % of the nominal voltage, right wiring, lamp not lit; ``ratings`` goes over every wiring
-        state, lamps lit or not. ``tolerance``, ``loading``, ``lit_lamps`` and ``in_time`` (the lamp as it
-        switches) are of the rounded parts, all else exact.
+        state, lamps lit or not. ``tolerance``, ``other_systems`` (`travel_table`), ``loading``, ``lit_lamps`` and
+        ``in_time`` (the lamp as it switches) are of the rounded parts, all else exact. ``doubts`` says where the
+        indication does not hold; it is empty where it does.
 
     Raises
     ------
@@ -63,10 +65,7 @@ def sheet(indicator: Indicator, *, series: str = "E24") -> dict[str, Any]:
     """
     rounded = indicator.with_preferred_values(series)
     figures = indicator.figures()
-    lamps = [
-        {"name": lamp.name, "between": [lamp.a, lamp.b], "dark_below": lamp.dark_below, "lit_above": lamp.lit_above}
-        for lamp in indicator.lamps
-    ]
+    lamps = lamp_records(indicator)
     tolerance = tolerance_summary(rounded)
     in_time = [asdict(r) for r in in_time_table(rounded)] if lamps_switch(rounded) else []
     return {
@@ -88,6 +87,7 @@ def sheet(indicator: Indicator, *, series: str = "E24") -> dict[str, Any]:
         "also_needed": list(indicator.also_needed),
         **rating_records(indicator, series),
         "tolerance": tolerance,
+        "other_systems": [asdict(r) for r in travel_table(rounded)] if in_time else [],
         "loading": [asdict(r) for r in loading_table(rounded, meters=METERS[:1])],
         "lit_lamps": [asdict(r) for r in lamp_loading(rounded)],
         "in_time": in_time,
@@ -100,6 +100,14 @@ def sheet(indicator: Indicator, *, series: str = "E24") -> dict[str, Any]:
         "loose_tip_caution": loose_tip_caution(indicator),
         "caution": f"{DARK_IS_NO_PROOF} {WHO_MAY}",
     }
+
+
+def lamp_records(indicator: Indicator) -> list[dict[str, Any]]:
+    """Name, nodes and strike window [V rms] of every lamp."""
+    return [
+        {"name": lamp.name, "between": [lamp.a, lamp.b], "dark_below": lamp.dark_below, "lit_above": lamp.lit_above}
+        for lamp in indicator.lamps
+    ]
 
 
 def lamp_volts(indicator: Indicator) -> dict[str, list[float]]:

@@ -74,6 +74,17 @@ def tolerance(data: dict[str, Any]) -> Table:
     return table
 
 
+def travel(data: dict[str, Any]) -> Table:
+    """The tester as built on other systems."""
+    table = _table("On other systems", ("system", "dark at most", "lit at least", "hardest on", "verdict"))
+    for r in data["other_systems"]:
+        table.add_row(
+            f"{r['line_voltage']:g} V {r['frequency']:g} Hz", brief(r["dark_highest"]), brief(r["lit_lowest"]),
+            f"{r['part']} {100 * r['share']:.0f} %", r["verdict"],
+        )  # fmt: skip
+    return table
+
+
 def in_time(data: dict[str, Any]) -> Table:
     """What each lamp does once it draws current: state with its reason, mean current, strikes, share of time lit."""
     table = _table(

@@ -30,6 +30,11 @@ def print_sheet(indicator: Indicator, data: dict[str, Any]) -> None:
     console.print(tables.lamps(data))
     _tolerance(console, data)
     if data["in_time"]:
+        console.print(tables.travel(data))
+        console.print(
+            "The tester as built, right wiring, the same tolerance around other volts and hertz. Hardest on: share of "
+            "the volts that the bought part stands, or of half its watts, in every state as above.\n"
+        )
         console.print(tables.in_time(data))
     console.print(tables.loading(data))
     console.print("Volts with a 10 MΩ meter; less with any other. A node's own resistance is what the meter loads.\n")
