@@ -44,7 +44,8 @@ def test_a_floating_group_has_the_shape_of_the_whole_batch() -> None:
     loose = Network((Element("R1", "R", np.array([1e3, 2e3]), "a", "b"), Element("R2", "R", 1e3, "c", "d")))
     solved = loose.solve({"d": VOLTS[..., None]}, frequency=HERTZ[:, None])
     assert solved.shape == (2, 3, 2)
-    assert np.all(solved.voltage("a", "b") == np.zeros((2, 3, 2)))
+    assert solved.voltage("a", "b").shape == (2, 3, 2)
+    assert not np.any(solved.voltage("a", "b"))
     assert solved.voltage("a").shape == solved.voltage("a", "d").shape == (2, 3, 2)
     assert np.all(np.isnan(solved.voltage("a", "d")))
 
