@@ -131,10 +131,14 @@ _BRACKETS = Factor(*BRACKETS, (1 / 4,), power=-1)
 _TWO = Factor("a factor of two", "A factor of two is missing or too much: look at each step for a half.", _both(2.0))
 
 
-def general(*, volts: int, frequency: bool) -> tuple[Factor, ...]:
+BETWEEN_LINES = "These parts lie between line conductors, no part touches the neutral."
+
+
+def general(*, volts: int, frequency: bool, line_or_phase: str = BETWEEN_LINES) -> tuple[Factor, ...]:
     """The general slips of an answer that goes with the voltage to the power `volts` (0 for ohms, 1 volts, 2 watts).
 
-    `frequency`: whether the supply frequency enters its formula.
+    `frequency`: whether the supply frequency enters its formula. `line_or_phase`: what helps to choose between line
+    and phase voltage in this circuit; the usual words are false where something lies on the neutral.
 
     >>> [f.name for f in general(volts=0, frequency=False)][:2]
     ['a √3 in the wrong place', 'a √2 in the wrong place']
@@ -149,16 +153,16 @@ def general(*, volts: int, frequency: bool) -> tuple[Factor, ...]:
             UPSIDE,
         ]
     else:
-        factors = _voltage_factors(volts)
+        factors = _voltage_factors(volts, line_or_phase)
     angular = (_TWO_PI, _PI, _BRACKETS, _FREQUENCY) if frequency else ()
     return (*factors, *angular, SIGN)
 
 
-def _voltage_factors(volts: int) -> list[Factor]:
+def _voltage_factors(volts: int, line_or_phase: str) -> list[Factor]:
     square = " squared" if volts == 2 else ""
     line = (
         f"Line and phase voltage are mixed up: they differ by √3{square and ', and power goes with the square'}. "
-        "These parts lie between line conductors, no part touches the neutral."
+        f"{line_or_phase}"
     )
     peak = f"Peak and rms are mixed up: they differ by √2{square and ', and power goes with the square'}. Use rms."
     factors = [
@@ -180,12 +184,17 @@ def candidates(right: float, slips: Iterable[Candidate], factors: Sequence[Facto
     return [*slips, *(Candidate(f.name, f.words, v, 1, f.credit) for f in usual for v in f.on(right))]
 
 
+def hitting(answer: float, found: Sequence[Candidate], tolerance: Tolerance) -> list[Candidate]:
+    """The known slips that give this number, a lost prefix on top of one not looked for."""
+    return [c for c in found if abs(answer - c.value) <= tolerance.of_slip(c.value)]
+
+
 def explain(answer: float, found: Sequence[Candidate], tolerance: Tolerance) -> Finding | None:
     """The slip that explains an answer, else a slip with a lost prefix on top, else None.
 
     Where several slips give the same number it says so rather than guess.
     """
-    hits = [c for c in found if abs(answer - c.value) <= tolerance.of_slip(c.value)]
+    hits = hitting(answer, found, tolerance)
     if hits:
         return _named(hits)
     for shift in PREFIX.factors:

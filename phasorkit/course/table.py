@@ -4,9 +4,18 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
-from phasorkit.course.diagnosis import Candidate, Factor, Finding, Tolerance, candidates, explain, general
+from phasorkit.course.diagnosis import (
+    Candidate,
+    Factor,
+    Finding,
+    Tolerance,
+    candidates,
+    explain,
+    general,
+    hitting,
+)
 from phasorkit.course.model import PART, RIGHT, UNREADABLE, WRONG, Brief, Check, Landmark, Mark, Slip, Values
 from phasorkit.course.numbers import follow_note
 from phasorkit.course.plain import PlainData
@@ -92,6 +101,7 @@ class TableCheck(Check):
         if any(c.state == "wrong" for c in cells.values()):
             slipped = [self.candidates(brief, values) for values in earlier]
             cells = {key: self._second_look(key, given.get(key), c, slipped) for key, c in cells.items()}
+            cells = self._one_idea(given, cells, slipped)
         return self._sum(cells)
 
     def _first_look(self, key: Entry, answer: PlainData, tables: Sequence[tuple[Numbers, Values]]) -> Cell:
@@ -114,6 +124,34 @@ class TableCheck(Check):
         tries = dict.fromkeys((number, self._turned(number)))
         findings = (explain(n, found[key], self.tolerance) for found in slipped for n in tries)
         return Cell("wrong", next((f for f in findings if f), None))
+
+    def _one_idea(
+        self,
+        given: Mapping[Entry, PlainData],
+        cells: dict[Entry, Cell],
+        slipped: Sequence[Mapping[Entry, list[Candidate]]],
+    ) -> dict[Entry, Cell]:
+        """One slip told for all wrong entries, if it explains all and one of them has no other explanation.
+
+        Only the words change: every entry keeps the marks of what was found in it by itself.
+        """
+        found = {key: c.finding for key, c in cells.items() if c.state == "wrong"}
+        names = dict.fromkeys(f.name for f in found.values() if f)
+        if None in found.values() or len(names) < 2:
+            return cells
+        for table in slipped:
+            told = [self._by_name(key, given[key], table[key]) for key in found]
+            idea = next((name for name in names if all(name in words for words in told)), None)
+            if idea:
+                words = zip(found.items(), told, strict=True)
+                shared = {key: Finding(idea, by[idea], f.credit) for (key, f), by in words if f}
+                return {key: replace(c, finding=shared.get(key)) for key, c in cells.items()}
+        return cells
+
+    def _by_name(self, key: Entry, answer: PlainData, found: Sequence[Candidate]) -> dict[str, str]:
+        """Name and words of every slip that gives what stands at this entry."""
+        number = self._read(key, answer)
+        return {c.name: c.words for c in hitting(number, found, self.tolerance)} if isinstance(number, float) else {}
 
     def _sum(self, cells: Mapping[Entry, Cell]) -> Mark:
         share = self.points / len(cells)

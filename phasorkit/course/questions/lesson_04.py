@@ -125,7 +125,11 @@ CHECKS = (
                 _DIM / sqrt(3),
             ),
         ),
-        factors=general(volts=1, frequency=False),
+        factors=general(
+            volts=1,
+            frequency=False,
+            line_or_phase="Part three gives the shares of the two lamps in parts of the PHASE voltage.",
+        ),
     ),
     NumberQuestion(
         "04.capacitor",

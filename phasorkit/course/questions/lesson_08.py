@@ -90,7 +90,12 @@ CHECKS = (
                 _LINE / 4,
             ),
         ),
-        factors=general(volts=1, frequency=False),
+        factors=general(
+            volts=1,
+            frequency=False,
+            line_or_phase="From one line conductor to another it is the line voltage, from L1 to N the phase voltage. "
+            "Which of them has a part in this triangle?",
+        ),
     ),
     Question(
         "08.twin-second",

@@ -84,6 +84,8 @@ def fair(brief: Brief) -> bool:
     )
 
 
+FACTORS = general(volts=1, frequency=False, line_or_phase="The rules of thumb are parts of the LINE voltage.")
+
 TASK = Task(
     name="margins",
     title="How dark is dark?",
@@ -106,7 +108,7 @@ TASK = Task(
             sense=(0.0, 1000.0),
             tolerance=Tolerance(0.035, 0.02),
             slips=slips.PUSHES_SLIPS,
-            factors=general(volts=1, frequency=False),
+            factors=FACTORS,
             hints=(
                 "Every cause has its rule of thumb: a part of the line voltage, times the per cent by which it is off.",
                 "C1, R3 and the frequency push P along the half circle by one rule; R1 pushes M by a smaller one; "
@@ -128,7 +130,7 @@ TASK = Task(
             slips=slips.LIMITS_SLIPS,
             factors=(SIGN,),
             hints=(
-                "Start from your own table of pushes. The divider has two resistors.",
+                "Start from your own table of pushes, and take what the question names. The divider has two resistors.",
                 "Likely: square each, add, take the root. The other one: add them as they are.",
                 "Six pushes count: C1, R3, R1, R2, frequency and unbalance.",
             ),

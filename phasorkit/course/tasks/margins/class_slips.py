@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from math import hypot
+from math import hypot, sqrt
 
 from phasorkit.course.model import Brief, Slip, Values
 from phasorkit.course.tasks.margins import values
@@ -68,7 +68,8 @@ def _place(letter: str) -> int:
 CLASSES_SLIPS = (
     Slip(
         "the likely limit for what must always hold",
-        "This fits the root of the squares. The lamp of EVERY tester has to stay dark: worst case, so plain adding.",
+        "This fits the root of the squares. The lamp of EVERY tester has to stay dark: worst case, so plain adding. If "
+        "you did add plainly, look at the rules again: they are parts of the LINE voltage.",
         _only_by(0),
     ),
     Slip(
@@ -84,13 +85,15 @@ CLASSES_SLIPS = (
     ),
     Slip(
         "without the unbalance",
-        "The supply has its part in it: frequency and unbalance push as well.",
+        "So it would come out without the unbalance. The supply has its part in it: frequency and unbalance push as "
+        "well. If you have them, look at your rules again: they are parts of the LINE voltage.",
         _only_by(3),
         credit=0.5,
     ),
     Slip(
         "tighter than need be",
-        "With this one the lamp stays dark, and you pay for more than you need. Add up for the next looser letter.",
+        "With this one the lamp stays dark, and you pay for more than you need. Add up for the next looser letter, by "
+        "the rules of thumb.",
         _tighter,
         credit=0.25,
     ),
@@ -153,6 +156,12 @@ TOGETHER_SLIPS = (
         lambda b, e: _likely_of(e) + values.fifth(b),
         credit=0.25,
         must=True,
+    ),
+    Slip(
+        "the fifth as a part of the phase voltage",
+        "You took the per cent of the phase voltage. They are per cent of the LINE voltage.",
+        lambda b, e: hypot(_likely_of(e), values.fifth(b) / sqrt(3)),
+        credit=0.5,
     ),
     Slip(
         "the fifth left out",

@@ -81,6 +81,19 @@ PUSHES_SLIPS = (
         must=True,
     ),
     Slip(
+        "so many per cent of half the line voltage",
+        "You took the per cent of half the line voltage. Half of it stands on R1, but a larger R1 makes the whole "
+        "divider larger, too: so M moves by less.",
+        _by_rule({"R1": 0.5}),
+        credit=0.25,
+    ),
+    Slip(
+        "so many per cent of half the line voltage",
+        "You took the per cent of half the line voltage, or the rule on the phase voltage. Unbalance is a little of "
+        "the other sequence: it has all of its share of the bright lamp's volts, as a part of the LINE voltage.",
+        _by_rule({"unbalance": 0.5}),
+    ),
+    Slip(
         "the line voltage taken for a push",
         "A higher line voltage makes the whole triangle larger, M and P with it. They fall on one point in a larger "
         "triangle, too: so how far apart are they?",
@@ -132,6 +145,12 @@ LIMITS_SLIPS = (
         _likely(lambda v: hypot(*v) ** 2),
         credit=0.5,
         must=True,
+    ),
+    Slip(
+        "the others taken off",
+        "You let the others take volts off the largest. They know nothing of each other: as often as one hinders, "
+        "another helps. Square each, add, take the root.",
+        _likely(lambda v: abs(2 * max(v) - sum(v))),
     ),
     Slip(
         "the mean",

@@ -71,9 +71,9 @@ def pushes(brief: Brief, _: Values) -> Numbers:
 
 
 def every(earlier: Values) -> list[float]:
-    """The pushes found before [V rms], that of R2 included."""
+    """The pushes found before [V rms], that of R2 included; the line voltage is nominal there and pushes nothing."""
     found = earlier["pushes"]
-    return [float(found["", name]) for name in (*CAUSES, TWICE)]
+    return [float(found["", name]) for name in (*RULES, TWICE)]
 
 
 def limits(_: Brief, earlier: Values) -> Numbers:

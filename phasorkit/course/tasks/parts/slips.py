@@ -176,6 +176,12 @@ STRESS_SLIPS = (
         _heat(lambda b: b.line_voltage / 2),
     ),
     Slip(
+        "the phase voltage on R1",
+        "So much heat the phase voltage makes. R1 lies on no neutral, and your numbers name its volts in the worst "
+        "case: take those.",
+        _heat(lambda b: b.line_voltage / sqrt(3)),
+    ),
+    Slip(
         "ten per cent added to the peak",
         "You made the volts of C1 higher by ten per cent. The worst case in your numbers holds them already.",
         lambda b, e: {C1_PEAK: 1.1 * sqrt(2) * b.c1_volts},

@@ -159,7 +159,8 @@ CHOOSE_SLIPS = (
     ),
     Slip(
         "more volts than needed",
-        "This one would hold, but one with fewer volts does as well, and is smaller and cheaper.",
+        "This one would hold, but one with fewer volts does as well, and is smaller and cheaper. Its ac rating is "
+        "compared with rms volts, too.",
         _others("pad", lambda b, r: Y_LETTERS[Y_LETTERS.index(r) + 1 :]),
         credit=0.5,
     ),

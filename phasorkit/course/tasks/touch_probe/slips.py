@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from math import sqrt
 
 from phasorkit.course.diagnosis import general
@@ -75,17 +74,13 @@ OHMS_SLIPS = (
 )
 
 
-FACTORS = tuple(
-    replace(
-        f,
-        words="Line and phase voltage are mixed up: they differ by √3. How far is a corner of the triangle from "
-        "another corner, and how far from N? Which of the two counts here?",
-    )
-    if f.name == "line and phase voltage mixed up"
-    else f
-    for f in general(volts=1, frequency=False)
+FACTORS = general(
+    volts=1,
+    frequency=False,
+    line_or_phase="How far is a corner of the triangle from another corner, and how far from N? Which of the two "
+    "counts here?",
 )
-"""The general slips; their own words would say that nothing touches N, and here lamp and person do."""
+"""The general slips; lamp and person lie on N here."""
 
 
 def _both(part: str, volts: float) -> dict[tuple[str, str], float]:
@@ -96,6 +91,10 @@ def _nominal(brief: Brief) -> float:
     return float(brief.line_voltage / sqrt(3))
 
 
+_BLOCKS = (
+    "You let the capacitor take all of the line voltage, as if it blocked. It blocks direct current only; alternating "
+    "current flows through both legs, and their resistors have their share of the volts."
+)
 VOLTS_SLIPS = (
     Slip(
         "the sequences exchanged",
@@ -144,6 +143,17 @@ VOLTS_SLIPS = (
         "leg is the long side of a triangle.",
         lambda b, e: _both("C1", _nominal(b) * sqrt(3) / (1 + sqrt(3))),
         must=True,
+    ),
+    Slip(
+        "volts at a right angle shared like plain numbers",
+        "You added all ohms between L1 and L2 like plain numbers and shared out the line voltage. The capacitor stands "
+        "at a right angle to the resistors, so the way over K is longer than the straight one. Draw it.",
+        lambda b, e: _both("R1", b.line_voltage / (3 + sqrt(3))),
+    ),
+    Slip(
+        "the capacitor taken to block",
+        _BLOCKS,
+        lambda b, e: _both("C1", b.line_voltage) | _both("R1", 0.0),
     ),
     Slip(
         "the volts of R3 and R4",

@@ -153,6 +153,12 @@ CURRENT_SLIPS = (
         lambda b, e: {("", "R5"): 2 * values.current(b, e)["", "none"]},
     ),
     Slip(
+        "no current at all",
+        "It is this current that lights the lamp, without a fault and with one. K has volts against N, and the chain "
+        "leads from it to earth.",
+        lambda b, e: {("", case): 0.0 for case in SHORTED},
+    ),
+    Slip(
         "the legs taken in series",
         "You added up the two legs. Seen from K they lie side by side: each leads to a conductor of its own.",
         _in_series,

@@ -67,6 +67,14 @@ def fair(brief: Brief) -> bool:
     return all(values.decided(v, brief.line_voltage) for v in rated) and any(abs(v / phase - 1) < 0.01 for v in rated)
 
 
+FACTORS = general(
+    volts=1,
+    frequency=False,
+    line_or_phase="In a drawing to scale a side of the triangle is the LINE voltage. The two shares that lesson four "
+    "gives for the lamps are parts of the PHASE voltage.",
+)
+"""The general slips; the parts of a star lie neither between two line conductors nor on the neutral."""
+
 TASK = Task(
     name="two-lamp",
     title="Two lamps and a capacitor",
@@ -89,7 +97,7 @@ TASK = Task(
             sense=(1.0, 2000.0),
             tolerance=Tolerance(0.02, 1.0),
             slips=slips.VOLTS_SLIPS,
-            factors=general(volts=1, frequency=False),
+            factors=FACTORS,
             hints=(
                 "Take the capacitor off in thought: then S is D, the middle between the two lamps' corners. Now put it "
                 "back.",
@@ -123,7 +131,7 @@ TASK = Task(
             value=values.each_of_pair,
             sense=(1.0, 2000.0),
             slips=slips.PAIR_SLIPS,
-            factors=general(volts=1, frequency=False),
+            factors=FACTORS,
             hints=(
                 "Start from the volts of the bright branch in your table.",
                 "Two equal lamps in series share the volts of their branch evenly.",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import sqrt
+from math import hypot, sqrt
 
 from phasorkit.course.choice import Choices
 from phasorkit.course.model import Brief, Slip, Values
@@ -51,6 +51,14 @@ def _as_in_the_lesson(brief: Brief, earlier: Values) -> Numbers:
     return {("123", "L1"): on_part, ("132", "L1"): on_part, (dim_in, brief.part_on): dim}
 
 
+def _one_lamp_seen(brief: Brief, earlier: Values) -> Numbers:
+    """The lamps where S lies with Xc and R as equal short sides: half of the height up and half of it aside."""
+    right, half = part_volts(brief, earlier), brief.line_voltage / 2
+    lamps = [(s, c) for s in SEQUENCES for c in lamp_conductors(brief)]
+    up = sqrt(3) / 2 * half
+    return {key: hypot(half + (up if right[key] > half else -up), up) for key in lamps}
+
+
 def _phase(brief: Brief) -> float:
     return float(brief.line_voltage / sqrt(3))
 
@@ -79,6 +87,7 @@ def _judged_otherwise(brief: Brief, earlier: Values) -> dict[str, tuple[str, ...
     return {name: tuple(o for o in (SINGLE, PAIR, NEITHER) if o not in known[name]) for name in right}
 
 
+_ONE_SEEN = "You let S see one lamp. From S the two lamps act side by side: half the ohms of one, on the way to D."
 VOLTS_SLIPS = (
     Slip(
         "the sequences exchanged",
@@ -135,9 +144,17 @@ VOLTS_SLIPS = (
     ),
     Slip(
         "two lamps taken for one",
-        "You let S see one lamp. From S the two lamps act side by side: half the ohms of one, on the way to D.",
+        _ONE_SEEN,
         lambda b, e: _on_the_part(b, b.line_voltage * sqrt(3) / 2 / sqrt(2)),
         must=True,
+    ),
+    Slip("two lamps taken for one", _ONE_SEEN, _one_lamp_seen),
+    Slip(
+        "capacitor and one lamp in series between two lines",
+        "So much the capacitor and ONE lamp would have in series between two line conductors, with the other lead off. "
+        "Here all three branches meet at S, and the capacitor carries the current of both lamps. Take the two lamps "
+        "together first.",
+        lambda b, e: _everywhere(b.line_voltage / sqrt(2)),
     ),
 )
 BRIGHT_SLIPS = (

@@ -117,6 +117,14 @@ def fair(brief: Brief) -> bool:
     return all(abs(v / end - 1) > CLEAR for v in found for end in WINDOW)
 
 
+FACTORS = general(
+    volts=1,
+    frequency=False,
+    line_or_phase="A side of the triangle is the line voltage, as it stands under your numbers. Only from a corner to "
+    "N is it the phase voltage, and that is less.",
+)
+"""The general slips; here a probe or a terminal may lie on the neutral."""
+
 TASK = Task(
     name="wiring",
     title="Reading a wrong connection",
@@ -139,7 +147,7 @@ TASK = Task(
             sense=(0.0, 2000.0),
             tolerance=Tolerance(0.02, 1.0),
             slips=slips.VOLTS_SLIPS,
-            factors=general(volts=1, frequency=False),
+            factors=FACTORS,
             hints=(
                 "Draw the triangle to scale and ask where M and where P are now; the lamp is the way between them.",
                 "An open probe carries no current. What is left of the bridge is one loop, or a leg that hangs from "
@@ -176,7 +184,7 @@ TASK = Task(
             sense=(0.0, 2000.0),
             tolerance=Tolerance(0.02, 1.0),
             slips=slips.TERMINALS_SLIPS,
-            factors=general(volts=1, frequency=False),
+            factors=FACTORS,
             hints=(
                 "Draw the triangle with N in its middle. Mark the three points that the terminals are at.",
                 "The neutral is the middle of the triangle. A back-fed conductor is midway between the other two.",

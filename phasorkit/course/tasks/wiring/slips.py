@@ -35,6 +35,10 @@ def _neutral_exchanged(brief: Brief, earlier: Values) -> Numbers:
     return {(s, NEUTRAL): v[other, NEUTRAL] for s, other in zip(SEQUENCES, SEQUENCES[::-1], strict=True)}
 
 
+_LAMP_DEAD = (
+    "A probe laid wrong does not take the volts off the lamp, for two probes still bring volts to its parts. Draw M "
+    "and P: are they on one point?"
+)
 VOLTS_SLIPS = (
     Slip(
         "an open probe taken for zero volts",
@@ -57,10 +61,14 @@ VOLTS_SLIPS = (
     ),
     Slip(
         "the lamp taken for dead",
-        "A probe laid wrong does not take the volts off the lamp: in this sequence not even the right connection does. "
-        "Draw M and P.",
+        _LAMP_DEAD,
         lambda b, e: {("132", c): 0.0 for c in CONNECTIONS},
         must=True,
+    ),
+    Slip(
+        "the lamp taken for dead",
+        _LAMP_DEAD,
+        lambda b, e: {("123", c): 0.0 for c in CONNECTIONS},
     ),
     Slip(
         "line voltage",
