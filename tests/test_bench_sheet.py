@@ -152,6 +152,15 @@ def test_honest_builds_agree(name: str) -> None:
         assert agree(sheet, readings).agrees, agree(sheet, readings).text
 
 
+def test_a_usual_meter_on_a_usual_source_stays_in_range_and_a_wrong_winding_does_not() -> None:
+    """Meter ±(1.2 % + 3 digits of 0.01 V), source ±2 % with 1 % unbalance (common practice): but 6 % off is told."""
+    for row in usual("divider-bridge").rows:
+        if row.what == "line":
+            assert row.low <= 24 * 0.99 * 0.98 * (1 - 0.012) - 0.03
+            assert row.high >= 24 * 1.01 * 1.02 * (1 + 0.012) + 0.03
+            assert 24 * 0.94 < row.low < row.high < 24 * 1.06
+
+
 @pytest.mark.parametrize(
     "name", [pytest.param(n, marks=[pytest.mark.slow] if n in ("touch-probe", "twin-bridge") else []) for n in NAMES]
 )
