@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 from test_course_plain import PLAIN
 
 from phasorkit.course.briefs import draw_brief
+from phasorkit.course.diagnosis import Tolerance, candidates, explain, general
 from phasorkit.course.model import BLANK, PART, RIGHT, UNREADABLE, WRONG, Brief, judge, task, truths
 from phasorkit.course.plain import PlainData
 
@@ -183,6 +184,19 @@ def test_a_slip_keeps_its_share_of_the_marks(name: str, factor: float, share: fl
     mark = mark_of(name, RIGHT_ONES[name] * factor)  # type: ignore[operator]
     assert mark.points == share * mark.maximum
     assert mark.outcome == (PART if share else WRONG)
+
+
+@pytest.mark.parametrize(
+    ("factor", "slip"),
+    [(3.0, "line and phase voltage mixed up squared"), (2.0, "peak for rms squared"), (3**0.5, "a root in a power")],
+)
+def test_a_power_goes_with_the_square_of_the_voltage(factor: float, slip: str) -> None:
+    """P = U²/R (Joule): line for phase gives three times the watts, peak for rms twice, and a lone root is no law."""
+    found = candidates(7.0, (), general(volts=2, frequency=False))
+    for answer in (7.0 * factor, 7.0 / factor):
+        finding = explain(answer, found, Tolerance(0.01))
+        assert finding
+        assert finding.name == slip
 
 
 @pytest.mark.parametrize(

@@ -146,6 +146,15 @@ def test_faults_say_what_the_fault_table_says(name: str) -> None:
     assert {f: tried[f] for f in common} == {f: table[f] for f in common}
 
 
+@pytest.mark.parametrize("pieces", [2, 3])
+def test_a_chain_shorted_as_a_whole_is_no_single_fault(pieces: int) -> None:
+    """One piece of a chain may fail at a time; a resistor that is one piece may be shorted."""
+    tried = {r.fault for r in try_faults(replace(good(), pieces=pieces))}
+    assert f"R1 1 of {pieces} shorted" in tried
+    assert "R1 shorted" not in tried
+    assert "R1 shorted" in {r.fault for r in try_faults(replace(good(), pieces=1))}
+
+
 def test_a_shorted_capacitor_burns_a_weak_resistor() -> None:
     """C1 shorted puts the whole 440 V on R3: 440²/R watts, 440 V (Ohm)."""
     weak = Design(exact=sized("divider-bridge", capacitance=10e-9), size=RESISTORS[0], capacitor=CLASS_X[2])
