@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from test_course_plain import PLAIN
 
 from phasorkit.course.briefs import draw_brief
-from phasorkit.course.diagnosis import Tolerance, candidates, explain, general
+from phasorkit.course.diagnosis import Candidate, Tolerance, candidates, explain, general
 from phasorkit.course.model import BLANK, PART, RIGHT, UNREADABLE, WRONG, Brief, judge, task, truths
 from phasorkit.course.plain import PlainData
 
@@ -197,6 +197,18 @@ def test_a_power_goes_with_the_square_of_the_voltage(factor: float, slip: str) -
         finding = explain(answer, found, Tolerance(0.01))
         assert finding
         assert finding.name == slip
+
+
+def test_marks_are_never_kept_on_a_guess_or_after_two_slips() -> None:
+    """Two slips that give one number keep what the dearer one keeps; with a lost prefix on top nothing is kept."""
+    found = [Candidate("one", "One.", 10.0, 0, 0.5), Candidate("two", "Two.", 10.0, 0, 0.25)]
+    both = explain(10.0, found, Tolerance(0.01))
+    assert both
+    assert (both.name, both.credit) == ("one; or two", 0.25)
+    worse = explain(10e3, found, Tolerance(0.01))
+    assert worse
+    assert worse.name.startswith("one; or two, and ")
+    assert worse.credit == 0
 
 
 @pytest.mark.parametrize(
