@@ -14,6 +14,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from scipy.integrate import solve_ivp
 from widget_gate import assert_no_hidden_error, drive, widgets_of
 
 from phasorkit.draw.motor import DRIVE_END, OTHER_END, place
@@ -82,6 +83,25 @@ def test_speed_settles_where_torque_and_load_balance() -> None:
     speed = speed_after(plate, supply, speed=0, load=0.8, seconds=20)
     slip = float(running_slip(plate.motor, supply, torque=0.8 * (speed / (1 - plate.slip)) ** 2 * plate.torque))
     assert 1 - speed == pytest.approx(slip, abs=5e-4)
+
+
+def test_it_gathers_speed_by_newtons_law() -> None:
+    """Second method, scipy: rated torque alone takes `run_up` seconds; a pump asks for the square of the speed."""
+    plate, supply = workshop_pump(line_voltage=400, frequency=50), Supply(line_voltage=400, frequency=50)
+    friction = 120 / (2 * np.pi * 50) / plate.torque
+
+    def rise(_: float, speed: np.ndarray) -> np.ndarray:
+        pull = plate.motor.on(supply, slip=1 - speed).torque / plate.torque
+        return (pull - friction - 0.8 * (speed * 3000 / plate.rpm) ** 2) / 6
+
+    def fall(_: float, speed: np.ndarray) -> np.ndarray:
+        return (-friction - 0.8 * (speed * 3000 / plate.rpm) ** 2) / 6 + 0 * speed
+
+    for law, on, start in ((rise, supply, 0.0), (fall, None, 0.9)):
+        expected = solve_ivp(law, (0, 1.5), [start], rtol=1e-8).y[0, -1]
+        assert 0.2 < expected < 0.8  # on its way
+        found = speed_after(plate, on, speed=start, load=0.8, seconds=1.5, run_up=6)
+        assert found == pytest.approx(expected, abs=0.005)
 
 
 def test_one_swap_reverses_and_a_second_one_restores() -> None:

@@ -152,6 +152,34 @@ def test_honest_builds_agree(name: str) -> None:
         assert agree(sheet, readings).agrees, agree(sheet, readings).text
 
 
+def test_a_usual_meter_on_a_usual_source_stays_in_range_and_a_wrong_winding_does_not() -> None:
+    """Meter ±(1.2 % + 3 digits of 0.01 V), source ±2 % with 1 % unbalance (common practice): but 6 % off is told."""
+    for row in usual("divider-bridge").rows:
+        if row.what == "line":
+            assert row.low <= 24 * 0.99 * 0.98 * (1 - 0.012) - 0.03
+            assert row.high >= 24 * 1.01 * 1.02 * (1 + 0.012) + 0.03
+            assert 24 * 0.94 < row.low < row.high < 24 * 1.06
+
+
+@pytest.mark.parametrize("name", ["divider-bridge", "double-rc-bridge", "twin-bridge", "touch-probe"])
+def test_a_perfect_null_is_an_honest_reading(name: str) -> None:
+    """Parts off by their tolerance may cancel: 0 V on a dark lamp is never a fault."""
+    dark = [row for row in usual(name).rows if row.what.startswith("lamp") and row.shown < 1]
+    assert dark
+    assert {row.low for row in dark} == {0.0}
+
+
+@pytest.mark.parametrize("source", SOURCES)
+def test_the_leds_of_the_bench_are_seen(source: str) -> None:
+    """Mean over a period at 85 % of volts; the shunt keeps what 1.9 V drive, and 0.2 mA shows (common practice)."""
+    pair = on_bench("led-pair", source=source)
+    star = abs(TURN**2 - (-1 + 3j) / 5)  # L2 to the star point, R = Xc, in phase volts
+    peak = 0.85 * star * pair.line_voltage * (2 / 3) ** 0.5 / (pair.dropping + pair.shunt)  # type: ignore[attr-defined]
+    sine = np.sin(np.linspace(0, 2 * np.pi, 20_000, endpoint=False))
+    mean = np.mean(np.maximum(peak * sine - 1.9 / pair.shunt, 0))  # type: ignore[attr-defined]
+    assert mean > 0.2e-3
+
+
 @pytest.mark.parametrize(
     "name", [pytest.param(n, marks=[pytest.mark.slow] if n in ("touch-probe", "twin-bridge") else []) for n in NAMES]
 )

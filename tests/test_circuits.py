@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from reference_rows import Row, load
 from scipy.integrate import solve_ivp
 
+from phasorkit.filament import FilamentLamp
 from phasorkit.indicators import Indicator
 from phasorkit.indicators.led_pair import LedPair
 from phasorkit.indicators.touch_probe import TouchProbe
@@ -334,6 +335,13 @@ def test_sizing_holds_at_any_voltage_and_frequency(name: str, volts: float, hert
 
 
 # --- filament lamps -------------------------------------------------------------------------------------
+
+
+def test_a_cold_lamp_as_an_ohmmeter_finds_it() -> None:
+    """A 230 V 60 W lamp is 882 Ω hot and 60 to 70 Ω cold (common practice: some 14 times its current at the start)."""
+    lamp = FilamentLamp(230, 60)
+    assert lamp.rated_resistance == pytest.approx(230**2 / 60)
+    assert 60 < float(lamp.resistance(0.0)) < 70
 
 
 def test_filament_lamps_stand_at_their_own_resistance() -> None:

@@ -142,6 +142,7 @@ def test_a_design_may_follow_from_an_earlier_answer() -> None:
     assert (mark.points, mark.outcome, mark.followed) == (4.0, RIGHT, True)
     assert "your own earlier answer (half)" in mark.text
     assert not mark_of({"R1": 1e3, "R2": 1e3}, half=4.0).followed
+    assert not mark_of({"R1": 1e3, "R2": 1e3}, half=5.9).followed  # right by both: it needs no excuse
     assert mark_of(third, half="rubbish").points == 1.0
     cool = mark_of({"R1": 200, "R2": 100}, half=4.0)
     assert (cool.points, cool.outcome, cool.followed) == (3.0, PART, True)

@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 from test_course_plain import PLAIN
 
 from phasorkit.course.briefs import draw_brief
+from phasorkit.course.diagnosis import Candidate, Tolerance, candidates, explain, general
 from phasorkit.course.model import BLANK, PART, RIGHT, UNREADABLE, WRONG, Brief, judge, task, truths
 from phasorkit.course.plain import PlainData
 
@@ -183,6 +184,31 @@ def test_a_slip_keeps_its_share_of_the_marks(name: str, factor: float, share: fl
     mark = mark_of(name, RIGHT_ONES[name] * factor)  # type: ignore[operator]
     assert mark.points == share * mark.maximum
     assert mark.outcome == (PART if share else WRONG)
+
+
+@pytest.mark.parametrize(
+    ("factor", "slip"),
+    [(3.0, "line and phase voltage mixed up squared"), (2.0, "peak for rms squared"), (3**0.5, "a root in a power")],
+)
+def test_a_power_goes_with_the_square_of_the_voltage(factor: float, slip: str) -> None:
+    """P = U²/R (Joule): line for phase gives three times the watts, peak for rms twice, and a lone root is no law."""
+    found = candidates(7.0, (), general(volts=2, frequency=False))
+    for answer in (7.0 * factor, 7.0 / factor):
+        finding = explain(answer, found, Tolerance(0.01))
+        assert finding
+        assert finding.name == slip
+
+
+def test_marks_are_never_kept_on_a_guess_or_after_two_slips() -> None:
+    """Two slips that give one number keep what the dearer one keeps; with a lost prefix on top nothing is kept."""
+    found = [Candidate("one", "One.", 10.0, 0, 0.5), Candidate("two", "Two.", 10.0, 0, 0.25)]
+    both = explain(10.0, found, Tolerance(0.01))
+    assert both
+    assert (both.name, both.credit) == ("one; or two", 0.25)
+    worse = explain(10e3, found, Tolerance(0.01))
+    assert worse
+    assert worse.name.startswith("one; or two, and ")
+    assert worse.credit == 0
 
 
 @pytest.mark.parametrize(

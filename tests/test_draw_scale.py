@@ -119,15 +119,31 @@ def test_lengths_are_in_proportion_to_the_scale_bar(supply: Supply) -> None:
 def test_leads_reach_their_symbols(drawn: object, symbols: str) -> None:
     """No gap between lead and body: each lead's inner end touches the symbol's outline (STYLE.md, known traps)."""
     for sequence in ("123", "132"):
-        tree = root(scale_drawing(drawn.on(drawn.supply(sequence)), symbols=symbols))
-        for name, group in marked(tree, "data-part").items():
-            lead_a, lead_b, *strokes = group.findall(f"{SVG}path")
-            outline = [q for s in strokes for q in dense(points(s.attrib["d"]))]
-            for e in group.findall(f"{SVG}circle"):
-                turns = np.exp(1j * np.radians(np.arange(0, 360, 2)))
-                outline += list(circle_centre(e) + float(e.attrib["r"]) * turns)
-            for tip in (points(lead_a.attrib["d"])[-1], points(lead_b.attrib["d"])[0]):
-                assert min(abs(q - tip) for q in outline) < 0.6, name
+        no_gaps(root(scale_drawing(drawn.on(drawn.supply(sequence)), symbols=symbols)))
+
+
+@pytest.mark.parametrize("volts", range(39, 52, 2))
+@pytest.mark.parametrize("symbols", ["IEC", "NA"])
+def test_leads_reach_a_symbol_that_has_little_room(volts: int, symbols: str) -> None:
+    """R3 of so few volts (by the triangle of R and C) that its symbol is drawn smaller, or beside its nodes."""
+    ohms = volts / (400**2 - volts**2) ** 0.5 / (2 * np.pi * 50 * 4.7e-9)
+    tree = root(
+        scale_drawing(BRIDGE.on(BRIDGE.supply(), network=BRIDGE.network().with_value("R3", ohms)), symbols=symbols)
+    )
+    assert float(marked(tree, "data-part")["R3"].attrib["data-volts"]) == pytest.approx(volts, abs=0.1)
+    no_gaps(tree)
+
+
+def no_gaps(tree: ElementTree.Element) -> None:
+    """Each lead's inner end touches the outline of its symbol."""
+    for name, group in marked(tree, "data-part").items():
+        lead_a, lead_b, *strokes = group.findall(f"{SVG}path")
+        outline = [q for s in strokes for q in dense(points(s.attrib["d"]))]
+        for e in group.findall(f"{SVG}circle"):
+            turns = np.exp(1j * np.radians(np.arange(0, 360, 2)))
+            outline += list(circle_centre(e) + float(e.attrib["r"]) * turns)
+        for tip in (points(lead_a.attrib["d"])[-1], points(lead_b.attrib["d"])[0]):
+            assert min(abs(q - tip) for q in outline) < 0.6, name
 
 
 def dense(chain: list[complex]) -> list[complex]:
@@ -231,6 +247,14 @@ def test_parts_on_one_line_lie_beside_each_other() -> None:
     middles = [np.mean(points(parts[n].findall(f"{SVG}path")[2].attrib["d"])[:4]) for n in ("R2", "R3")]
     across = ((middles[0] - middles[1]) * np.conj(line) / abs(line)).imag
     assert 16 < abs(across) < 30
+
+
+def test_equal_parts_around_a_midpoint_carry_two_ticks_each() -> None:
+    """As in geometry books: M halves L1–L3, so R1 and R2 are marked as equal, and no other part is."""
+    for sequence in ("123", "132"):
+        tree = root(scale_drawing(BRIDGE.on(BRIDGE.supply(sequence))))
+        ticks = [e.attrib["data-equal"] for e in tree.iter() if "data-equal" in e.attrib]
+        assert sorted(ticks) == ["R1", "R1", "R2", "R2"]
 
 
 def test_no_right_angle_where_a_third_current_joins() -> None:

@@ -88,6 +88,12 @@ def test_an_isolated_system_counts_by_its_line_voltage(volts: float, star: float
     assert any(f"{other / 1000:g} kV if it is isolated" in text for text in remarks(bridge))
 
 
+@pytest.mark.parametrize(("volts", "peak"), [(150, 2500), (300, 4000), (301, 6000), (600, 6000), (1000, 8000)])
+def test_an_impulse_holds_up_to_and_including_its_volts(volts: float, peak: float) -> None:
+    """IEC 60664-1, from memory: the columns are "up to and including" 150, 300, 600, 1000 V."""
+    assert impulse(volts, star_earthed=False) == peak
+
+
 def test_a_sheet_for_filament_lamps_shows_no_made_up_values(capsys) -> None:
     """A lamp is bought by volts and watts: it has no preferred resistance, and its watts no five digits."""
     lamp = ["--lamp-voltage", "230", "--lamp-power", "15"]

@@ -218,6 +218,14 @@ def test_a_bridge_keeps_its_charge_when_the_probes_are_in_the_air() -> None:
     assert discharge(twin)[0].own_ohm == pytest.approx(own_by_hand(twin.network(), "C1"))
 
 
+def test_the_charge_that_stays_is_that_of_the_peak() -> None:
+    """By hand: C1 of the double bridge is the long leg of a 30-60-90 triangle over 440 V; at worst √2 of it stays."""
+    found = discharge(example("double-rc-bridge"))[0]
+    peak = np.sqrt(2) * np.cos(np.deg2rad(30)) * 440
+    assert found.volts_peak == pytest.approx(peak, rel=1e-6)
+    assert found.coulomb == pytest.approx(4.7e-9 * peak, rel=1e-6)
+
+
 def own_by_hand(network: Network, name: str) -> float:
     """Resistance between a capacitor's ends, the other capacitors away: 1 A in, volts out, by least squares."""
     target = network.element(name)

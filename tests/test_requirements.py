@@ -101,6 +101,19 @@ def test_ratings_by_hand() -> None:
     assert found["heat in each resistor"].limit == 0.25  # half of 0.5 W (common practice)
 
 
+def test_current_of_the_lit_lamp_by_hand() -> None:
+    """Thevenin, at the lowest volts: M between two R, P between R and C, and a lit lamp of 100 kΩ (60 V at 0.6 mA)."""
+    bought = good().bought
+    a = np.exp(2j * np.pi / 3)
+    l1, l2, l3 = (400 / np.sqrt(3) * u for u in (1, a, a**2))  # 1-3-2
+    r, y = bought.resistance, 2j * np.pi * 50 * bought.capacitance  # type: ignore[attr-defined]
+    volts = (l1 + l3) / 2 - (l3 / r + l2 * y) / (1 / r + y)
+    ampere = abs(volts) / abs(r / 2 + 1 / (1 / r + y) + 60 / 0.6e-3)
+    for lowest in (0.85, 0.95):
+        found = by_name(good(), Asked(margins=Margins(voltage=(lowest, 1.1))))["current of the lit lamp"]
+        assert found.value == pytest.approx(1e3 * lowest * ampere, rel=0.01)
+
+
 def test_extra_low_voltage_takes_any_capacitor_and_a_person_takes_class_y() -> None:
     bench = replace(good(), exact=sized("divider-bridge", 24.0), capacitor=FILM[0])
     assert by_name(bench)["class of the capacitor"].passed
@@ -131,6 +144,15 @@ def test_faults_say_what_the_fault_table_says(name: str) -> None:
     common = tried.keys() & table.keys()
     assert len(common) >= 10
     assert {f: tried[f] for f in common} == {f: table[f] for f in common}
+
+
+@pytest.mark.parametrize("pieces", [2, 3])
+def test_a_chain_shorted_as_a_whole_is_no_single_fault(pieces: int) -> None:
+    """One piece of a chain may fail at a time; a resistor that is one piece may be shorted."""
+    tried = {r.fault for r in try_faults(replace(good(), pieces=pieces))}
+    assert f"R1 1 of {pieces} shorted" in tried
+    assert "R1 shorted" not in tried
+    assert "R1 shorted" in {r.fault for r in try_faults(replace(good(), pieces=1))}
 
 
 def test_a_shorted_capacitor_burns_a_weak_resistor() -> None:

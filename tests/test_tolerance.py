@@ -218,6 +218,27 @@ def test_summary_of_random_copies() -> None:
             assert (r.dark, r.lit) in ((1.0, 0.0), (0.0, 1.0))
 
 
+def test_shares_of_the_states_are_counted_by_the_window_of_the_lamp() -> None:
+    """Loose parts leave some dark lamps unsure: the shares are those of the copies' own volts, by 40 and 90 V."""
+    bridge, loose = example("divider-bridge"), Margins(resistor=20, capacitor=20)
+    volts = sample_lamp_volts(bridge, margins=loose, samples=5000)
+    for r in monte_carlo(bridge, margins=loose, samples=5000):
+        counted = np.histogram(volts[r.sequence][0], [0, 40, 90, 1000])[0] / 5000
+        assert (r.dark, r.unsure, r.lit) == pytest.approx(tuple(counted))
+    assert all(share > 0.01 for share in (np.mean(volts["123"][0] < 40), np.mean(volts["123"][0] > 40)))
+
+
+def test_the_unbalance_of_random_copies_has_any_angle() -> None:
+    """It adds to a lamp as often as it takes away, and by up to its share of the mirror image (superposition)."""
+    star, only = example("two-lamp-capacitor"), Margins(resistor=0, capacitor=0, voltage=(1, 1), frequency=(1, 1))
+    turn = np.exp(2j * np.pi / 3)
+    bright, dim = (400 / np.sqrt(3) * abs(x - (-1 + 3j) / 5) for x in (turn**2, turn))  # R = Xc, textbook problem
+    volts = sample_lamp_volts(star, margins=replace(only, lamp=0), samples=5000)["123"]
+    for v, own, other in ((volts[0], bright, dim), (volts[1], dim, bright)):
+        assert np.mean(v > own) == pytest.approx(0.5, abs=0.05)
+        assert (v.min(), v.max()) == pytest.approx((own - 0.02 * other, own + 0.02 * other), rel=0.005)
+
+
 def test_normal_parts_lie_closer_than_uniform_ones() -> None:
     """The middle of the tolerance is likelier: the dark lamp's volts are lower."""
     bridge = example("divider-bridge")

@@ -141,6 +141,28 @@ def test_stars_mislead_with_one_reading(name: str) -> None:
     assert {"open L2", "open L3"} <= wrong
 
 
+def test_what_is_said_of_two_lamps_by_hand() -> None:
+    """Star point by Millman, R = Xc. Light goes with V^3.38 (IES, from memory): ten times it is plainly brighter.
+
+    √2 of the volts (a probe doubled) is three times the light: no eye takes that for alike.
+    """
+    star = example("two-lamp-capacitor")
+    said = {r.wiring: r for r in wiring_table(star) if r.sequence == "123"}
+    by_hand = {
+        "neutral L2": (1.28, "fault"), "doubled L1=L2": (1.41, "can't tell"), "neutral L1": (1.59, "can't tell"),
+        "right": (3.73, "123"),
+    }  # fmt: skip
+    for wiring, (ratio, words) in by_hand.items():
+        l1, l2, l3 = (phase(c, "123") for c in touched(wiring, star.probes).values())
+        s = (1j * l1 + l2 + l3) / (2 + 1j)
+        first, second = sorted((abs(l2 - s), abs(l3 - s)))
+        assert second / first == pytest.approx(ratio, abs=0.005)
+        assert said[wiring].conclusion == words
+    plainly = 10 ** (1 / 3.38)
+    assert star.conclude(("lit", "lit"), (102 * plainly, 100)) == "123"
+    assert star.conclude(("lit", "lit"), (98 * plainly, 100)) == "can't tell"
+
+
 @pytest.mark.parametrize("name", BRIDGES)
 def test_a_single_bridge_cannot_tell_from_one_reading(name: str) -> None:
     """Issue 3: one reading of one lamp tells nothing; the second, after a swap, tells the sequence or the fault."""
