@@ -136,3 +136,9 @@ def test_an_exercise_whose_slips_never_part_is_reported() -> None:
 def _brief(line_voltage: float, frequency: float, capacitance: float) -> Brief:
     values = (("line_voltage", line_voltage), ("frequency", frequency), ("capacitance", capacitance))
     return Brief("bridge", "app-000", "gate", values)
+
+
+@pytest.mark.parametrize("written", ["Term-A", " term-a ", "ＴＥＲＭ-Ａ"])
+def test_spellings_of_a_class_code_that_look_alike_are_one_class(written: str) -> None:
+    """Unicode NFKC, case and blanks, as for an id: nobody gets other numbers for a capital letter."""
+    assert draw_brief(task("bridge"), "app-01", written) == draw_brief(task("bridge"), "app-01", "term-a")

@@ -48,6 +48,11 @@ def test_lamps_of_a_few_watts_can_kill_and_the_sheet_says_so(capsys) -> None:
     assert "THAT CAN KILL" in " ".join(capsys.readouterr().out.split())
 
 
+def test_let_go_current() -> None:
+    """IEC 60479-1, from memory: above 10 mA adults may not let go."""
+    assert LET_GO == 10e-3
+
+
 @pytest.mark.parametrize("name", NAMES)
 def test_every_lead_is_alive_and_never_harmless_on_a_corner_earthed_supply(name: str) -> None:
     """Any lead has a way through the circuit to another conductor; an earthed one raises the volts behind it."""

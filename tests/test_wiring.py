@@ -141,6 +141,13 @@ def test_stars_mislead_with_one_reading(name: str) -> None:
     assert {"open L2", "open L3"} <= wrong
 
 
+def test_a_failed_lamp_stays_failed_after_the_swap() -> None:
+    """Common practice: an exchange of leads mends no lamp. Dark twice says nothing, on either sequence."""
+    for name in BRIDGES:
+        said = [r.after_swap for r in other_states(example(name)) if r.wiring == "lamp failed H1"]
+        assert said == ["nothing", "nothing"]
+
+
 def test_what_is_said_of_two_lamps_by_hand() -> None:
     """Star point by Millman, R = Xc. Light goes with V^3.38 (IES, from memory): ten times it is plainly brighter.
 
