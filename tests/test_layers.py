@@ -49,9 +49,11 @@ FROM_OUTSIDE = {
 
 ALSO = {
     "phasorkit.quantities": {"quantiphy", "rkm_codes"},
+    "phasorkit.commands.open_course": {"zmq"},
     "phasorkit.commands.prompt_socket": {"jupyter_server"},
 }
-"""The edge where text comes in may use the readers of text, and the server's line the server."""
+"""The edge where text comes in may use the readers of text; who opens the course asks what its kernels' line can do, and
+the server's line uses the server."""
 
 HEAVY = ("matplotlib", "IPython", "ipywidgets", "nbgrader", "nbformat", "schemdraw", "rich", "scipy", "sympy")
 
