@@ -52,8 +52,7 @@ ALSO = {
     "phasorkit.commands.open_course": {"zmq"},
     "phasorkit.commands.prompt_socket": {"jupyter_server"},
 }
-"""The edge where text comes in may use the readers of text; who opens the course asks what its kernels' line can do, and
-the server's line uses the server."""
+"""The edge reads text by readers of text; opening asks what the kernels' line can do; the server's line is the server's."""
 
 HEAVY = ("matplotlib", "IPython", "ipywidgets", "nbgrader", "nbformat", "schemdraw", "rich", "scipy", "sympy")
 
