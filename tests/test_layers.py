@@ -52,7 +52,7 @@ ALSO = {
     "phasorkit.commands.open_course": {"zmq"},
     "phasorkit.commands.prompt_socket": {"jupyter_server"},
 }
-"""The edge reads text by readers of text; opening asks what kernels' lines can do; the server's line is the server's."""
+"""The edge reads text by readers of text; opening asks what kernels' lines can do; the server's line is its own."""
 
 HEAVY = ("matplotlib", "IPython", "ipywidgets", "nbgrader", "nbformat", "schemdraw", "rich", "scipy", "sympy")
 

@@ -55,7 +55,7 @@ class FreshKernel:
             error_on_timeout={k: v for k, v in timeout_output(limits).items() if k != "output_type"},
             raise_on_iopub_timeout=True,
             iopub_timeout=4,
-            startup_timeout=60,
+            startup_timeout=180,  # a crowded machine has taken more than 60
         )
 
     def run(self, cell: NotebookNode) -> None:
