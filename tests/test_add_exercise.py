@@ -10,6 +10,7 @@ import nbformat
 import pytest
 from added_exercise.shares import TASK
 from grading_runs import ROOT, run
+from sandbox_runs import require_sandbox
 
 from phasorkit.course.briefs import draw_brief
 from phasorkit.course.grading.notebooks import dump, load
@@ -88,6 +89,7 @@ def test_it_passes_the_gates_of_every_exercise(course: Path) -> None:
 
 def test_it_is_graded_by_the_command_with_key_sheet_and_marks(course: Path) -> None:
     """Two learners: all right, and resistors reckoned in parallel with all that follows from it."""
+    require_sandbox()
     release = (course / "exercises" / "shares" / "shares.ipynb").read_bytes()
     wrong = {**SOLUTION, "total": "total = brief.r1 * brief.r2 / (brief.r1 + brief.r2)"}
     for learner, work in (("app-01", SOLUTION), ("app-02", wrong)):

@@ -92,7 +92,7 @@ def graded(tmp_path_factory: pytest.TempPathFactory) -> Graded:
         (inbox / pupil.learner / "bridge.ipynb").write_bytes(filled_in(RELEASE, pupil, CLASS_CODE))
     with ThreadPoolExecutor() as both:
         theirs = both.submit(stock, course, inbox)
-        words = (str(inbox), "--class-folder", str(folder), "--class-code", CLASS_CODE)
+        words = (str(inbox), "--class-folder", str(folder), "--class-code", CLASS_CODE, "--trust-learners")
         ours = both.submit(run, "phasorkit", "grade", *words)
         theirs.result()
         return Graded(inbox, folder, ours.result(), course)
@@ -142,6 +142,7 @@ def test_a_changed_file_grades_again_and_the_button_follows_it(graded: Graded, t
     one = tmp_path / "inbox" / "app-03"
     shutil.copytree(graded.inbox / "app-03", one)
     words = ("phasorkit", "grade", str(one.parent), "--class-folder", str(folder), "--class-code", CLASS_CODE)
+    words = (*words, "--trust-learners")
     done = run(*words)
     assert "1 of them unchanged" in done.said
     with_marks(folder, "[bridge.power]\npoints = 9\n[sequence.line]\npoints = 7\n")
@@ -160,7 +161,7 @@ def test_a_file_that_cannot_be_used_stops_both_before_anything_is_graded(graded:
     shutil.copytree(graded.folder, folder)
     with_marks(folder, "[bridge.pover]\npoints = 2\n")
     before = automatic_scores(folder)
-    done = run("phasorkit", "grade", str(graded.inbox), "--class-folder", str(folder))
+    done = run("phasorkit", "grade", str(graded.inbox), "--class-folder", str(folder), "--trust-learners")
     assert done.code == 2
     assert "bridge has no check 'pover'" in done.said
     assert automatic_scores(folder) == before

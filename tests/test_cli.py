@@ -18,6 +18,8 @@ from pathlib import Path
 
 import psutil
 import pytest
+import zmq
+from jupyter_client.manager import KernelManager
 
 from phasorkit.cli import main
 from phasorkit.commands.open_course import lab_command
@@ -154,6 +156,18 @@ def test_the_course_opens_on_the_start_lesson_with_no_browser_where_there_is_no_
     assert "--no-browser" not in shown
 
 
+@pytest.mark.skipif(not zmq.has("curve"), reason="no encryption in this build of ZeroMQ")
+def test_a_kernel_of_the_course_has_no_reason_to_warn(tmp_path: Path) -> None:
+    """Started with the switch that `open` gives JupyterLab, its line has a key (RFC 26 of ZeroMQ, CurveZMQ)."""
+    (policy,) = [word.partition("=")[2] for word in lab_command(8899, browser=False) if "encryption=" in word]
+    kernel = KernelManager(transport_encryption=policy)
+    kernel.start_kernel(cwd=str(tmp_path), stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    try:
+        assert len(kernel.get_connection_info()["curve_publickey"]) == 40  # Z85, RFC 32
+    finally:
+        kernel.shutdown_kernel(now=True)
+
+
 def test_the_printed_address_leads_to_the_start_lesson(tmp_path: Path) -> None:
     """Run for real: among the first lines is an address of this machine that ends in the start lesson, with a key."""
     course, port = _opened(tmp_path)
@@ -164,6 +178,7 @@ def test_the_printed_address_leads_to_the_start_lesson(tmp_path: Path) -> None:
         course.communicate(timeout=30)
 
 
+@pytest.mark.skipif(sys.platform == "win32", reason="needs a terminal as on Linux and macOS")
 def test_ctrl_c_lets_jupyterlab_ask_and_end_by_itself(tmp_path: Path) -> None:
     """Ctrl+C at a terminal goes to both programs: JupyterLab asks at the first and ends at the second; ours waits.
 

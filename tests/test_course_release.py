@@ -93,7 +93,8 @@ def test_released_notebooks_carry_no_noise() -> None:
 
 def test_release_works_in_a_virtual_environment_that_is_not_activated(course: Path) -> None:
     """No `alembic` on PATH: a known trap of nbgrader."""
-    bare = {k: v for k, v in os.environ.items() if k in ("SYSTEMROOT", "TEMP", "TMP", "HOME")} | {"PATH": os.defpath}
+    kept = ("SYSTEMROOT", "TEMP", "TMP", "HOME", "USERPROFILE")
+    bare = {k: v for k, v in os.environ.items() if k in kept} | {"PATH": os.defpath}
     if shutil.which("alembic", path=os.defpath):
         pytest.fail("this machine has alembic outside the virtual environment: the test shows nothing here")
     code = "import sys; from pathlib import Path; from phasorkit.course.release import release_all; "

@@ -13,6 +13,7 @@ import pytest
 from grading_runs import COURSE_ID, ROOT, automatic_scores
 from nbformat import v4
 from nbgrader.api import Gradebook
+from sandbox_runs import require_sandbox
 
 from phasorkit.course.grading.converting import nbgrader_at_work
 from phasorkit.course.grading.demo import filled_in
@@ -141,6 +142,7 @@ def written(release: bytes, name: str) -> bytes:
 @pytest.fixture(scope="module")
 def result(tmp_path_factory: pytest.TempPathFactory) -> Iterator[ClassResult]:
     """The class, graded into a folder whose gradebook already holds another exercise with marks."""
+    require_sandbox()
     base = tmp_path_factory.mktemp("broken")
     for name in WORK:
         (base / "inbox" / name).mkdir(parents=True)
@@ -304,6 +306,7 @@ def test_learners_files_stay_out_of_the_class_folder(result: ClassResult) -> Non
 
 def test_a_notebook_of_many_slow_cells_is_stopped_in_all() -> None:
     """A limit per cell alone is no bound on a notebook."""
+    require_sandbox()
     slow = [v4.new_code_cell("import time\ntime.sleep(1.5)") for _ in range(200)]
     graded = grade(Job("slow", "bridge", dump(v4.new_notebook(cells=slow)), {}, limits=Limits(60, 3)))
     assert graded.record.seconds < 200  # all of it would take 300

@@ -17,6 +17,7 @@ from bs4 import BeautifulSoup
 from grading_runs import COURSE_ID, ROOT, Command, automatic_scores, run, stock, stock_config
 from nbgrader.api import Gradebook
 from nbgrader.utils import determine_grade
+from sandbox_runs import require_sandbox
 
 from phasorkit.course.briefs import draw_brief
 from phasorkit.course.grading import worker
@@ -80,6 +81,7 @@ def table(file: Path) -> list[dict[str, str]]:
 
 def again(graded: Graded, tmp_path: Path) -> tuple[Path, ClassResult]:
     """A copy of the graded class, and the result of grading its inbox once more."""
+    require_sandbox()
     folder = tmp_path / "class"
     if not folder.exists():
         shutil.copytree(graded.folder, folder)

@@ -5,9 +5,12 @@ Text alternatives, language, headings: WCAG 2.2, criteria 1.1.1, 3.1.1, 1.3.1 (t
 
 from __future__ import annotations
 
+import asyncio
 import re
 from html.parser import HTMLParser
 from pathlib import Path
+from threading import current_thread, main_thread
+from types import SimpleNamespace
 from urllib.parse import unquote
 
 import nbformat
@@ -15,7 +18,7 @@ import pytest
 from lesson_runs import LESSONS, ran, read, run, shows_picture
 
 from phasorkit.cli import main
-from phasorkit.course import handout, pdf
+from phasorkit.course import handout, kernel_loop, pdf
 from phasorkit.course.contents import contents
 from phasorkit.course.handout import HandoutError, relinked, still, write
 
@@ -180,7 +183,7 @@ def test_a_cell_that_raises_is_told_and_leaves_no_page(tmp_path: Path) -> None:
     assert list((tmp_path / "out").iterdir()) == []
 
 
-def test_the_command_writes_pages_and_leaves_other_files_alone(tmp_path: Path, monkeypatch, capsys) -> None:
+def test_the_command_writes_pages_and_leaves_other_files_alone(tmp_path: Path, monkeypatch, capfd) -> None:
     """By default into handout/, once more over the old pages."""
     monkeypatch.chdir(small_course(tmp_path, "print('six volts')"))
     assert main(["teach", "handout"]) == 0
@@ -188,7 +191,8 @@ def test_the_command_writes_pages_and_leaves_other_files_alone(tmp_path: Path, m
     assert main(["teach", "handout"]) == 0
     assert {p.name for p in (tmp_path / "handout").iterdir()} == {"index.html", "00-start.html", "mine.txt"}
     assert "six volts" in (tmp_path / "handout" / "00-start.html").read_text(encoding="utf-8")
-    assert "wrote 2 pages" in capsys.readouterr().out
+    said = capfd.readouterr()  # of the kernels too
+    assert ("wrote 2 pages" in said.out, said.err) == (True, "")
 
 
 @pytest.mark.parametrize(
@@ -224,3 +228,13 @@ def test_a_notebook_given_stays_as_it_is() -> None:
     before = nbformat.writes(kept)
     handout.lesson_page(kept, title="A", folder=LESSONS, pages={})
     assert nbformat.writes(kept) == before
+
+
+def test_on_windows_a_lesson_is_not_run_in_the_default_loop(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The default one there lacks `add_reader` (asyncio, Platform Support), so pyzmq warns the instructor of it."""
+    monkeypatch.setattr(kernel_loop, "sys", SimpleNamespace(platform="win32"))
+    asked, make = [], asyncio.new_event_loop
+    monkeypatch.setattr(asyncio, "new_event_loop", lambda: asked.append(current_thread()) or make())
+    ran = run(nbformat.v4.new_notebook(cells=[nbformat.v4.new_code_cell("1 + 1")]))
+    assert ran.cells[0].outputs[0].data["text/plain"] == "2"
+    assert main_thread() not in asked  # jupyter_client's heart beat has a thread, and a loop that waits for nothing

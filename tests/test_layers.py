@@ -49,9 +49,10 @@ FROM_OUTSIDE = {
 
 ALSO = {
     "phasorkit.quantities": {"quantiphy", "rkm_codes"},
+    "phasorkit.commands.open_course": {"zmq"},
     "phasorkit.commands.prompt_socket": {"jupyter_server"},
 }
-"""The edge where text comes in may use the readers of text, and the server's line the server."""
+"""The edge reads text by readers of text; opening asks what kernels' lines can do; the server's line is its own."""
 
 HEAVY = ("matplotlib", "IPython", "ipywidgets", "nbgrader", "nbformat", "schemdraw", "rich", "scipy", "sympy")
 

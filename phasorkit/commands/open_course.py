@@ -39,9 +39,13 @@ def run(given: argparse.Namespace) -> int:
 
 def lab_command(port: int, *, browser: bool) -> list[str]:
     """The command line that starts JupyterLab on the start lesson, as an ordinary user or as root."""
+    import zmq
+
     command = [sys.executable, "-m", "jupyterlab", f"--ServerApp.port={port}", "--ServerApp.log_level=WARN"]
     command += [f"--LabApp.default_url=/lab/tree/{START.as_posix()}"]
     command += ["--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate"]
+    if zmq.has("curve"):  # else each kernel warns the learner that its line is not encrypted
+        command.append("--KernelManager.transport_encryption=auto")
     if not browser:
         command.append("--no-browser")
     if hasattr(os, "geteuid") and os.geteuid() == 0:

@@ -66,7 +66,7 @@ def _pages(root: Path, check_only: bool) -> list[str]:
     if not check_only:
         written = [f"wrote {path.relative_to(root)}" for path in _write_pages(lessons)]
         return written + contents.write(root)
-    with tempfile.TemporaryDirectory() as fresh:
+    with tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as fresh:
         wanted = {p.relative_to(fresh): p.read_bytes() for p in _write_pages(Path(fresh))}
     listed = [*wanted, *(p.relative_to(lessons) for p in (lessons / "pictures").glob("*.svg"))]
     there = {p: (lessons / p).read_bytes() for p in listed if (lessons / p).is_file()}

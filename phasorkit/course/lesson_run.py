@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import asyncio
 import re
+import subprocess
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import nbformat
 from nbclient import NotebookClient
+
+from phasorkit.course.kernel_loop import kernel_loop
 
 SWITCH = re.compile(r'^SYSTEM = "[^"]*"', re.MULTILINE)
 """The line at the top of a lesson that names the supply."""
@@ -47,7 +51,8 @@ def run_lesson(notebook: Any, *, folder: Path, system: str | None = None) -> Any
             cell.source = SWITCH.sub(f'SYSTEM = "{system}"', cell.source)
     resources = {"metadata": {"path": str(folder)}}
     client = NotebookClient(copy, timeout=120, kernel_name="python3", resources=resources, coalesce_streams=True)
-    client.execute()
+    with asyncio.Runner(loop_factory=kernel_loop) as runner:
+        runner.run(client.async_execute(stderr=subprocess.DEVNULL))  # what the kernel program says of itself
     return copy
 
 

@@ -55,7 +55,7 @@ def release_all(root: Path, *, check_only: bool = False) -> list[str]:
 
 def _released(root: Path, name: str) -> dict[Path, bytes]:
     """Every file of one released exercise, by its path below `exercises`."""
-    with tempfile.TemporaryDirectory(prefix="phasorkit-release-") as temporary:
+    with tempfile.TemporaryDirectory(prefix="phasorkit-release-", ignore_cleanup_errors=True) as temporary:
         course = Path(temporary)
         shutil.copytree(root / SOLUTIONS / name, course / SOLUTIONS / name, ignore=_leftovers)
         _generate(root, course, name)

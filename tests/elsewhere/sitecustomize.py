@@ -70,7 +70,9 @@ class Locking(ModuleType):
         fcntl.flock(number, fcntl.LOCK_EX | fcntl.LOCK_NB)
 
 
-STANDS_IN = {"sys": Elsewhere("sys"), "msvcrt": Locking("msvcrt"), **{name: Bare(name) for name in LACKS}}
+STANDS_IN: dict[str, ModuleType] = {"sys": Elsewhere("sys"), **{name: Bare(name) for name in LACKS}}
+if sys.platform != "win32":  # the machine is one of those then, and locks by itself
+    STANDS_IN["msvcrt"] = Locking("msvcrt")
 
 
 def _import(

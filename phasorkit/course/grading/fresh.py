@@ -23,6 +23,7 @@ from nbclient.exceptions import CellTimeoutError, DeadKernelError
 from nbformat import NotebookNode
 
 from phasorkit.course.grading.kernel import LOGGER, KernelGone, Limits, timeout_output
+from phasorkit.course.kernel_loop import kernel_loop
 
 
 class _ThisPython(AsyncKernelManager):
@@ -54,7 +55,7 @@ class FreshKernel:
             error_on_timeout={k: v for k, v in timeout_output(limits).items() if k != "output_type"},
             raise_on_iopub_timeout=True,
             iopub_timeout=4,
-            startup_timeout=60,
+            startup_timeout=180,  # a crowded machine has taken more than 60
         )
 
     def run(self, cell: NotebookNode) -> None:
@@ -124,7 +125,7 @@ def fresh_kernel(notebook: NotebookNode, limits: Limits) -> Iterator[FreshKernel
     """A running kernel in an empty folder of its own, ended and cleared away afterwards whatever happens."""
     with (
         tempfile.TemporaryDirectory(prefix="phasorkit-", ignore_cleanup_errors=True) as name,
-        asyncio.Runner(loop_factory=_event_loop) as runner,
+        asyncio.Runner(loop_factory=kernel_loop) as runner,
     ):
         kernel = FreshKernel(notebook, limits, runner)
         try:
@@ -132,8 +133,3 @@ def fresh_kernel(notebook: NotebookNode, limits: Limits) -> Iterator[FreshKernel
             yield kernel
         finally:
             runner.run(kernel.stop())
-
-
-def _event_loop() -> asyncio.AbstractEventLoop:
-    """An event loop that sockets of the kernel protocol can use (on Windows not the default one)."""
-    return asyncio.SelectorEventLoop() if sys.platform == "win32" else asyncio.new_event_loop()

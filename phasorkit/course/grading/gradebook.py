@@ -103,7 +103,7 @@ class Nbgrader:
             return
         except MissingEntry:
             pass
-        with tempfile.TemporaryDirectory(prefix="phasorkit-") as name:
+        with tempfile.TemporaryDirectory(prefix="phasorkit-", ignore_cleanup_errors=True) as name:
             course = Path(name)
             shutil.copytree(self.root / "solutions" / exercise, course / "source" / exercise)
             converter = GenerateAssignment(
