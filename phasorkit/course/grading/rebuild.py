@@ -13,6 +13,8 @@ from nbformat import NotebookNode
 from phasorkit.course.grading.handed_in import Cell, HandedIn
 from phasorkit.course.grading.notebooks import dump, grade_id, load, own_cell
 
+SOLUTION = "it holds the lines that mark a solution in the instructor's own notebook (### BEGIN SOLUTION)"
+
 NAMED = 4
 """Missing cells that are named; the others are counted."""
 
@@ -62,7 +64,7 @@ def rebuild(cells: Sequence[Cell], master: Master) -> tuple[bytes, tuple[Flag, .
     release = load(master.release)
     known = {grade_id(cell): cell for cell in release.cells if grade_id(cell)}
     last = {cell.grade_id: index for index, cell in enumerate(cells) if cell.grade_id in known}
-    flags: list[Flag] = []
+    flags = [Flag("solution", SOLUTION)] if any("### BEGIN SOLUTION" in cell.source for cell in cells) else []
     rebuilt: list[NotebookNode] = []
     for index, cell in enumerate(cells):
         name = cell.grade_id
