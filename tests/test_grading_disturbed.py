@@ -318,6 +318,22 @@ def test_the_solution_notebook_is_asked_about(base: Path) -> None:
     assert "Handed in from the solution notebook" in (base / "class" / "report.html").read_text(encoding="utf-8")
 
 
+@pytest.mark.parametrize("count", [1, 4, 5, 9])
+def test_a_notebook_of_another_edition_is_one_line(base: Path, count: int) -> None:
+    """Last year's, say, where many texts differ; up to four cells that somebody changed are named each."""
+    file = hand_in(base / "inbox", "app-06")
+    document = json.loads(file.read_text(encoding="utf-8"))
+    told = [cell for cell in document["cells"] if cell["cell_type"] == "markdown" and cell["metadata"].get("nbgrader")]
+    for cell in told[:count]:
+        cell["source"] = ["as it was last year"]
+    file.write_text(json.dumps(document), encoding="utf-8")
+    result = run(base / "inbox", base / "class")
+    flags = next(record.flags for record in result.records if record.learner == "app-06")
+    assert [flag.kind for flag in flags] == ["edited"] * (count if count <= 4 else 1)
+    assert (f"{count} locked cells had been edited" in flags[0].text) == (count > 4)
+    assert points(result)["app-06"] == 20
+
+
 @pytest.mark.parametrize("text", ["{", "[]", '{"cells": 3}', "no notebook"])
 def test_a_released_exercise_that_was_spoilt_is_one_line_and_the_tables_stand(base: Path, text: str) -> None:
     course = base / "course"

@@ -79,7 +79,18 @@ def rebuild(cells: Sequence[Cell], master: Master) -> tuple[bytes, tuple[Flag, .
     rebuilt = _in_order(rebuilt, list(known.values()), master, flags)
     _put_back(rebuilt, list(known.values()), master, flags)
     release.cells = rebuilt
-    return dump(release), tuple(flags)
+    return dump(release), tuple(_in_one(flags))
+
+
+def _in_one(flags: list[Flag]) -> list[Flag]:
+    """The flags, with one in the place of those about edited cells where there are many."""
+    edited = [flag for flag in flags if flag.kind == "edited"]
+    if len(edited) <= NAMED:
+        return flags
+    text = (
+        f"{len(edited)} locked cells had been edited, as in a notebook of another edition; the released ones were used"
+    )
+    return [Flag("edited", text), *(flag for flag in flags if flag.kind != "edited")]
 
 
 def put_on_release(handed: HandedIn, master: Master) -> tuple[bytes, tuple[Flag, ...]]:
