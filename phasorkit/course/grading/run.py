@@ -111,17 +111,15 @@ def grade_folder(
         run = Run(folder, Nbgrader(root, folder, log, marks), class_code, limits, kernels, progress=progress)
         write_settings(folder, Settings.of(class_code, kernels, limits))
         submissions, refused = match(place, exercises)
-        submissions = as_known(submissions, run.known())
         run.problems += [not_matched(item, place) for item in [*refused, *left_out]]
         try:
             with workers or local_workers(1, kernels) as those:
-                run.all_of(submissions, place, those)
+                run.all_of(as_known(submissions, run.known()), place, those)
         except BaseException:  # also when it is stopped in the middle, the tables tell what is done
             with suppress(GradebookError, OSError):
                 write_tables(run.result(monotonic() - started), folder, root=root)
             raise
-        result = run.result(monotonic() - started)
-        write_tables(result, folder, root=root)
+        write_tables(result := run.result(monotonic() - started), folder, root=root)
         folder.require_sound()
     return result
 
