@@ -99,6 +99,13 @@ class ChoiceCheck(Check):
         slipped = [self.candidates(brief, values) for values in earlier]
         return self._sum(given, {key: self._look(key, g, rights, slipped) for key, g in given.items()})
 
+    def fits(self, answer: PlainData) -> Callable[[Brief, Values], bool]:
+        """See `Check.fits`."""
+        chosen = {key: given.option for key, given in (self._given(answer) or {}).items()}
+        return lambda _, true: (
+            bool(chosen) and all(option == _by_entry(true[self.name])[key] for key, option in chosen.items())
+        )
+
     def _look(
         self, key: str, given: _Given, rights: Sequence[Choices], slipped: Sequence[Mapping[str, list[Candidate]]]
     ) -> _Entry:

@@ -108,6 +108,13 @@ class DesignCheck(Check):
         best = max(range(len(judged)), key=lambda k: (judged[k].share, -k))
         return self._told(judged[best], self._slip(brief, design, earlier[best]), followed=best > 0)
 
+    def fits(self, answer: PlainData) -> Callable[[Brief, Values], bool]:
+        """See `Check.fits`."""
+        design = self.own(answer, {})
+        return lambda brief, true: (
+            design is not None and not any(r.miss(brief, true, design) for r in self.requirements)
+        )
+
     def _judge(self, brief: Brief, values: Values, design: Design) -> _Judged:
         said = [(r, r.miss(brief, values, design)) for r in self.requirements]
         return _Judged(tuple((r, words) for r, words in said if words), sum(r.share for r, words in said if not words))

@@ -118,6 +118,13 @@ class Check(ABC):
     def mark(self, brief: Brief, answer: PlainData, earlier: Sequence[Values]) -> Mark:
         """Mark an answer that is not blank; `earlier` holds first the true values, then those the learner had."""
 
+    def fits(self, answer: PlainData) -> Callable[[Brief, Values], bool]:
+        """Tells of a brief and its true values whether they make this answer right; as `judge`, but no slip is sought.
+
+        The answer is read once, so that it can be held against the numbers of a whole class.
+        """
+        return lambda brief, true: self.mark(brief, answer, [true]).outcome == RIGHT
+
     @abstractmethod
     def landmarks(self, brief: Brief, earlier: Values) -> Iterator[Landmark]:
         """Where the right answer and every single slip lie for this brief (for `separation`)."""

@@ -63,6 +63,11 @@ class NumberCheck(Check):
                 return self._slipped(finding)
         return Mark(0.0, self.points, self._nudge(number))
 
+    def fits(self, answer: PlainData) -> Callable[[Brief, Values], bool]:
+        """See `Check.fits`."""
+        number = read_number(answer, self.unit)
+        return lambda _, true: not isinstance(number, Trouble) and self._hits(number, true[self.name])
+
     def _hits(self, number: float, right: float) -> bool:
         return self.tolerance.holds(number, right)
 

@@ -104,6 +104,16 @@ class TableCheck(Check):
             cells = self._one_idea(given, cells, slipped)
         return self._sum(cells)
 
+    def fits(self, answer: PlainData) -> Callable[[Brief, Values], bool]:
+        """See `Check.fits`."""
+        given = self._given(answer)
+        read = {key: self._read(key, given.get(key)) for key in self._keys()}
+        numbers = {key: self._turned(number) for key, number in read.items() if isinstance(number, float)}
+        holds = self.tolerance.holds
+        return lambda _, true: (
+            len(numbers) == len(read) and all(holds(number, true[self.name][key]) for key, number in numbers.items())
+        )
+
     def _first_look(self, key: Entry, answer: PlainData, tables: Sequence[tuple[Numbers, Values]]) -> Cell:
         if answer is None:
             return Cell("missing")

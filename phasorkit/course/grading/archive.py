@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import lzma
 import re
 import stat
@@ -36,8 +37,10 @@ class ArchiveError(ValueError):
 
 
 @contextmanager
-def opened(inbox: Path, exercises: Collection[str]) -> Iterator[tuple[Path, list[Refused]]]:
+def opened(inbox: Path, exercises: Collection[str], place: Path | None = None) -> Iterator[tuple[Path, list[Refused]]]:
     """The folder to look for submissions in: the inbox itself, or a passing folder with the notebooks of a zip file.
+
+    `place` is where to unpack it, for a caller who clears it away; by default a temporary folder.
 
     Yields
     ------
@@ -48,9 +51,15 @@ def opened(inbox: Path, exercises: Collection[str]) -> Iterator[tuple[Path, list
     ------
     ArchiveError
         A file that is no zip archive, damaged, or with more in it than any class has.
+    OSError
+        There is no room to unpack it.
     """
     if inbox.is_dir():
         yield inbox, []
+        return
+    if place is not None:
+        place.mkdir(parents=True)
+        yield place, unpack(inbox, place, exercises)
         return
     with tempfile.TemporaryDirectory(prefix="phasorkit-inbox-", ignore_cleanup_errors=True) as name:
         folder = Path(name).resolve()
@@ -84,7 +93,7 @@ def unpack(archive: Path, folder: Path, exercises: Collection[str]) -> list[Refu
                 if reason:
                     refused.append(Refused(folder / name, reason))
     except (zipfile.BadZipFile, OSError, NotImplementedError, ValueError) as error:
-        if isinstance(error, ArchiveError):
+        if isinstance(error, ArchiveError) or getattr(error, "errno", None) in (errno.ENOSPC, errno.EDQUOT):
             raise
         raise ArchiveError(f"{archive} cannot be opened as a zip archive ({error})") from error
     return refused

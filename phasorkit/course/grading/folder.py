@@ -3,17 +3,29 @@
 from __future__ import annotations
 
 import os
+import re
 import sqlite3
-from contextlib import closing, suppress
+from collections.abc import Iterator
+from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass, field
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from shutil import rmtree
 from time import sleep
 
 GRADEBOOK = "gradebook.db"
 
+LOCK_SECONDS = 10.0
+"""How long somebody else's lock on the gradebook is waited for [s]."""
+
 ROOM = 300_000
 """Bytes that must find room for one more submission's results."""
+
+OWN_PLACES = ("backups", "journal", "received", "records", "submitted")
+"""Folders of a class folder in which only a grading run writes, by `replace_file`."""
+
+_DRAFT = re.compile(r"\..+\.\d+\.part(-journal)?")
+_STAMP = "%Y%m%d-%H%M%S"
 
 PAUSES = (0.05, 0.1, 0.2, 0.4, 0.8)
 """Waits before a file that cannot be replaced is tried again [s]."""
@@ -25,6 +37,16 @@ class GradebookError(RuntimeError):
 
 class GradebookLocked(GradebookError):
     """Another program keeps the gradebook locked."""
+
+
+def locked(gradebook: Path) -> GradebookLocked:
+    """What is told of a gradebook that another program keeps to itself."""
+    return GradebookLocked(f"another program keeps {gradebook} locked: close it, and run this again")
+
+
+def is_busy(error: sqlite3.Error) -> bool:
+    """Whether SQLite says that somebody else has locked the database."""
+    return "locked" in str(error)
 
 
 @dataclass(frozen=True)
@@ -53,12 +75,7 @@ class ClassFolder:
         if set("*?[") & set(str(path.resolve())):
             raise ValueError(f"the path of the class folder must have no * ? [ in it, got {path.resolve()}")
         path.mkdir(parents=True, exist_ok=True)
-        first = stamp = datetime.now(UTC).strftime("%Y%m%d-%H%M%S")
-        number = 1
-        while (path / "backups" / stamp).exists():
-            number += 1
-            stamp = f"{first}-{number}"
-        return cls(path.resolve(), stamp)
+        return cls(path.resolve(), _new_stamp(path / "backups"))
 
     @property
     def gradebook(self) -> Path:
@@ -97,6 +114,20 @@ class ClassFolder:
         return self.path / "records" / learner / f"{exercise}.json"
 
     @property
+    def passing(self) -> Path:
+        """What a run needs only while it goes on; one that is killed leaves it to the next."""
+        return self.path / ".passing"
+
+    @contextmanager
+    def tidied(self) -> Iterator[None]:
+        """Clear away what is left unfinished, now and at the end; only for who holds the lock."""
+        self.clear_away()
+        try:
+            yield
+        finally:
+            rmtree(self.passing, ignore_errors=True)
+
+    @property
     def settings(self) -> Path:
         """How the class was graded last."""
         return self.path / "settings.json"
@@ -105,6 +136,14 @@ class ClassFolder:
     def journal(self) -> Path:
         """Results that are not in the gradebook yet."""
         return self.path / "journal"
+
+    def clear_away(self) -> None:
+        """Remove what a run that was killed has left unfinished."""
+        rmtree(self.passing, ignore_errors=True)
+        for place in (self.path, *(e for e in self.path.iterdir() if e.is_dir() and e.name in OWN_PLACES)):
+            for draft in place.glob("*") if place == self.path else place.rglob("*"):
+                if _DRAFT.fullmatch(draft.name):
+                    draft.unlink(missing_ok=True)
 
     def write(self, file: Path, data: bytes) -> None:
         """Write a file of this folder whole or not at all; a different one that stood there is kept in `backups`."""
@@ -145,6 +184,8 @@ class ClassFolder:
                 source.backup(target)
             os.replace(draft, copy)
         except sqlite3.Error as error:
+            if is_busy(error):
+                raise locked(self.gradebook) from error
             raise OSError(
                 f"the gradebook {self.gradebook} cannot be copied ({error}), so nothing was graded"
             ) from error
@@ -158,13 +199,17 @@ class ClassFolder:
         ------
         OSError
             It is damaged; the message names the newest copy.
+        GradebookLocked
+            Another program keeps it to itself.
         """
         if not self.gradebook.exists():
             return
         try:
-            with closing(sqlite3.connect(self.gradebook)) as book:
+            with closing(sqlite3.connect(self.gradebook, timeout=LOCK_SECONDS)) as book:
                 found = str(book.execute("pragma integrity_check").fetchone()[0])
         except sqlite3.Error as error:
+            if is_busy(error):
+                raise locked(self.gradebook) from error
             found = str(error)
         if found != "ok":
             copies = sorted((self.path / "backups").glob(f"*/{GRADEBOOK}"))
@@ -185,6 +230,15 @@ class ClassFolder:
         finally:
             with suppress(OSError):
                 probe.unlink(missing_ok=True)
+
+
+def _new_stamp(backups: Path) -> str:
+    """The time now, or if the clock has been set back just after the newest copy, so that names sort by age."""
+    stamp = datetime.now(UTC).replace(tzinfo=None, microsecond=0)
+    for earlier in backups.glob("*"):
+        with suppress(ValueError, OverflowError):
+            stamp = max(stamp, datetime.strptime(earlier.name[:15], _STAMP) + timedelta(seconds=1))
+    return stamp.strftime(_STAMP)
 
 
 def replace_file(file: Path, data: bytes) -> None:

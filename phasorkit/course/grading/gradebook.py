@@ -33,8 +33,8 @@ from phasorkit.course.grading.converting import (
     without_metadata_check,
 )
 from phasorkit.course.grading.feedback_page import FeedbackPage
-from phasorkit.course.grading.folder import ClassFolder, GradebookError, GradebookLocked
-from phasorkit.course.grading.notebooks import check_name, grade_id, load
+from phasorkit.course.grading.folder import ClassFolder, GradebookError, GradebookLocked, locked
+from phasorkit.course.grading.notebooks import check_name, grade_id, load, readable
 from phasorkit.course.grading.rebuild import Master
 from phasorkit.course.grading.safe import make_safe
 from phasorkit.course.grading.stored import Score
@@ -89,11 +89,8 @@ class Nbgrader:
         except SQLAlchemyError as error:
             self.log.exception("using the gradebook")
             if is_locked(error):
-                raise self._locked() from error
+                raise locked(self.folder.gradebook) from error
             raise GradebookError(f"{self.folder.gradebook} cannot be used as an nbgrader gradebook") from error
-
-    def _locked(self) -> GradebookLocked:
-        return GradebookLocked(f"another program keeps {self.folder.gradebook} locked: close it, and run this again")
 
     def ensure_assignment(self, exercise: str) -> None:
         """Enter an exercise into the gradebook by nbgrader's own generate step, unless it is there already."""
@@ -103,7 +100,8 @@ class Nbgrader:
             return
         except MissingEntry:
             pass
-        with tempfile.TemporaryDirectory(prefix="phasorkit-", ignore_cleanup_errors=True) as name:
+        self.folder.passing.mkdir(exist_ok=True)
+        with tempfile.TemporaryDirectory(dir=self.folder.passing, ignore_cleanup_errors=True) as name:
             course = Path(name)
             shutil.copytree(self.root / "solutions" / exercise, course / "source" / exercise)
             converter = GenerateAssignment(
@@ -128,6 +126,8 @@ class Nbgrader:
         file = self.root / "exercises" / exercise / f"{exercise}.ipynb"
         if not file.is_file():
             raise GradebookError(f"the released exercise {file} is missing")
+        if not readable(file):
+            raise GradebookError(f"the released exercise {file} cannot be read: phasorkit teach release makes it anew")
         release = file.read_bytes()
         with self._opened() as book:
             notebook = book.find_notebook(exercise, exercise)
@@ -199,6 +199,11 @@ class Nbgrader:
         converter.exporter_class = FeedbackPage
         return Step(converter, self.log)
 
+    def learners(self) -> set[str]:
+        """See `stored.learners`."""
+        with self._opened() as book:
+            return stored.learners(book)
+
     def scores(self) -> Mapping[tuple[str, str], Mapping[str, Score]]:
         """See `stored.scores`."""
         with self._opened() as book:
@@ -221,7 +226,7 @@ class Nbgrader:
                 return
             except GradebookLocked as error:
                 if attempt + 1 == ATTEMPTS:
-                    raise self._locked() from error
+                    raise locked(self.folder.gradebook) from error
             except GradebookError as error:
                 raise GradebookError(f"{failure}; the reason is in {self.folder.log}") from error
 

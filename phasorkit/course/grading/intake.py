@@ -9,6 +9,7 @@ from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from phasorkit.course.briefs import normalise
 from phasorkit.course.grading.handed_in import MAX_BYTES
 
 LONGEST_ID = 80
@@ -85,7 +86,7 @@ def match(inbox: Path, exercises: Collection[str]) -> tuple[list[Submission], li
         if isinstance(item, Refused):
             refused.append(item)
         else:
-            found[item.learner.casefold(), item.exercise].append(item)
+            found[normalise(item.learner), item.exercise].append(item)
     submissions = []
     for _, same in sorted(found.items()):
         if all(s.time for s in same):

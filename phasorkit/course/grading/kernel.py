@@ -59,6 +59,10 @@ class NoKernel(RuntimeError):
     """No kernel can be started on this machine; the message says why."""
 
 
+class SandboxEnded(NoKernel):
+    """The sandbox was ended from outside while a notebook ran in it, which is no fault of that notebook."""
+
+
 class Kernel(Protocol):
     """Runs single cells of a notebook.
 

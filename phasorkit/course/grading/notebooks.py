@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 from collections.abc import Mapping
+from pathlib import Path
 from typing import Any, cast
 
 import nbformat
@@ -61,6 +62,15 @@ def to_format_4(document: dict[str, Any]) -> dict[str, Any]:
         cells = [cell for sheet in worksheets for cell in sheet["cells"]]
         document["worksheets"] = [{"metadata": {}, "cells": cells}]
     return cast(dict[str, Any], _LIBRARY.convert(_LIBRARY.from_dict(document), 4))
+
+
+def readable(file: Path) -> bool:
+    """Whether a file is there and can be read as a notebook."""
+    try:
+        load(file.read_bytes())
+    except (OSError, ValueError, KeyError, TypeError, AttributeError):
+        return False
+    return True
 
 
 def check_name(source: str) -> str:

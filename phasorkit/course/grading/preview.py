@@ -57,7 +57,7 @@ def show_preview(inbox: Path, exercises: Collection[str], console: Console) -> i
         console.print(Text.assemble("  ", (file, "bold"), f"  {reason}"), soft_wrap=True)
     ways = Counter(line.submission.layout for line in lines)
     how = ", ".join(f"{count} from {FOUND_AS[way]}" for way, count in sorted(ways.items()))
-    learners = len({line.submission.learner.casefold() for line in lines})
+    learners = len({normalise(line.submission.learner) for line in lines})
     summary = f"{len(lines)} matched{f' ({how})' if how else ''}, {learners} learners; {len(others)} not matched."
     console.print(f"\n{summary}", soft_wrap=True)
     console.print("Nothing was run or written.")

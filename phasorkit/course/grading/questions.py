@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections import Counter, defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import prod
 from pathlib import Path
 
 from phasorkit.course.briefs import draw_brief
 from phasorkit.course.grading.insight import read_work
+from phasorkit.course.grading.notebooks import readable
 from phasorkit.course.grading.own_code import handed_out, library_use, read_submitted, same_code
 from phasorkit.course.grading.records import ClassResult, Record
-from phasorkit.course.model import RIGHT, Brief, Task, judge, task, tasks
+from phasorkit.course.model import Brief, Task, task, tasks, truths
 from phasorkit.course.parts_check import PartsCheck
 
 FOREIGN = 2
@@ -20,6 +21,10 @@ FOREIGN = 2
 
 CHANCE = 0.1
 """Learners whose numbers may fit such answers by chance alone; with more, as for a choice of two words, nobody asks."""
+
+
+Numbers = tuple[tuple[str, float | str], ...]
+"""A brief's values."""
 
 
 @dataclass(frozen=True)
@@ -52,6 +57,10 @@ TOPICS = {
         "Notebooks that were stopped",
         "Mostly a loop without an end. The feedback page shows where; the answers before it count.",
     ),
+    "solution": Topic(
+        "Handed in from the solution notebook",
+        "Perhaps your own trial run, or a solution that was given out by mistake. Ask where the notebook came from.",
+    ),
     "library": Topic(
         "The library's own work in tasks by hand",
         "Perhaps only to check an answer, as the exercise suggests. Ask how the answer came about.",
@@ -71,7 +80,7 @@ TOPICS = {
 _TOPIC_OF = {
     "unreadable": "unreadable", "rescued": "rescued", "begin": "identity", "learner": "identity",
     "class code": "identity", "edited": "cells", "retyped": "cells", "missing": "cells", "doubled": "cells",
-    "moved": "cells", "stopped": "stopped",
+    "moved": "cells", "stopped": "stopped", "solution": "solution",
 }  # fmt: skip
 
 
@@ -102,9 +111,9 @@ def questions(result: ClassResult, *, root: Path) -> list[Question]:
     for name in tasks():
         records = read_work([record for record in result.records if record.exercise == name])
         release = root / "exercises" / name / f"{name}.ipynb"
-        if records and release.is_file():
+        if records and readable(release):
             found += _about_code(result.class_folder, records, release.read_bytes())
-            found += _about_numbers(result.marks.task(name), records)
+        found += _about_numbers(result.marks.task(name), records)
     order = list(TOPICS)
     return sorted(dict.fromkeys(found), key=lambda q: (order.index(q.topic), q.exercise, q.learner))
 
@@ -136,29 +145,39 @@ def _about_numbers(exercise: Task, records: Sequence[Record]) -> list[Question]:
 
     Lists of parts are left out: one list is right for many numbers.
     """
-    briefs: dict[tuple[tuple[str, float | str], ...], Brief] = {}
-    owners: dict[tuple[tuple[str, float | str], ...], list[str]] = defaultdict(list)
+    asked = {record.learner: wrong for record in records if record.begun and len(wrong := _wrong(exercise, record)) > 1}
+    if not asked:
+        return []
+    briefs: dict[Numbers, Brief] = {}
+    owners: dict[Numbers, list[str]] = defaultdict(list)
     drawn: dict[str, Brief] = {}
     for record in records:
         if record.begun:
             brief = drawn[record.learner] = draw_brief(task(exercise.name), *record.begun)
             briefs.setdefault(brief.values, brief)
             owners[brief.values].append(record.learner)
+    true = {values: truths(exercise, brief) for values, brief in briefs.items()}
     found = []
     for record in records:
-        own = drawn.get(record.learner)
-        wrong = [row.check for row in record.rows if row.outcome == "wrong" and row.check in record.answers]
-        wrong = [check for check in wrong if not isinstance(exercise.check(check), PartsCheck)]
-        if own is None or len(wrong) < FOREIGN:
-            continue
-        others = [(values, brief) for values, brief in briefs.items() if values != own.values]
-        fits = {c: {v for v, brief in others if _fits(exercise, brief, c, record.answers)} for c in wrong}
-        for values, _ in others:
-            checks = [check for check in wrong if values in fits[check]]
-            if len(checks) >= FOREIGN and _by_chance([len(fits[check]) for check in checks], len(others)) <= CHANCE:
+        fits: dict[Numbers, list[str]] = defaultdict(list)
+        for check in asked.get(record.learner, ()):
+            right = exercise.check(check).fits(record.answers[check])
+            for values, brief in briefs.items():
+                if values != drawn[record.learner].values and right(brief, true[values]):
+                    fits[values].append(check)
+        often = Counter(check for checks in fits.values() for check in checks)
+        for values, checks in fits.items():
+            if len(checks) >= FOREIGN and _by_chance([often[c] for c in checks], len(briefs) - 1) <= CHANCE:
                 text = f"{_list(checks)} wrong for its own numbers, and right for those of {_list(owners[values])}"
                 found.append(Question("foreign", record.learner, record.exercise, text))
     return found
+
+
+def _wrong(exercise: Task, record: Record) -> list[str]:
+    """Checks of today's exercise that are answered wrong, lists of parts left out."""
+    there = {check.name for check in exercise.checks if not isinstance(check, PartsCheck)}
+    return [row.check for row in record.rows
+            if row.check in there and row.outcome == "wrong" and row.check in record.answers]  # fmt: skip
 
 
 def _by_chance(fits: Sequence[int], others: int) -> float:
@@ -168,11 +187,6 @@ def _by_chance(fits: Sequence[int], others: int) -> float:
     True
     """
     return others * prod(count / others for count in fits)
-
-
-def _fits(exercise: Task, brief: Brief, check: str, answers: Mapping[str, object]) -> bool:
-    mark = judge(exercise, brief, check, {check: answers[check]})  # type: ignore[dict-item]
-    return mark.outcome == RIGHT and not mark.followed
 
 
 def _list(words: Sequence[str], most: int = 5) -> str:

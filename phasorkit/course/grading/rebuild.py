@@ -13,6 +13,8 @@ from nbformat import NotebookNode
 from phasorkit.course.grading.handed_in import Cell, HandedIn
 from phasorkit.course.grading.notebooks import dump, grade_id, load, own_cell
 
+SOLUTION = "it holds the lines that mark a solution in the instructor's own notebook (### BEGIN SOLUTION)"
+
 NAMED = 4
 """Missing cells that are named; the others are counted."""
 
@@ -62,7 +64,7 @@ def rebuild(cells: Sequence[Cell], master: Master) -> tuple[bytes, tuple[Flag, .
     release = load(master.release)
     known = {grade_id(cell): cell for cell in release.cells if grade_id(cell)}
     last = {cell.grade_id: index for index, cell in enumerate(cells) if cell.grade_id in known}
-    flags: list[Flag] = []
+    flags = [Flag("solution", SOLUTION)] if any("### BEGIN SOLUTION" in cell.source for cell in cells) else []
     rebuilt: list[NotebookNode] = []
     for index, cell in enumerate(cells):
         name = cell.grade_id
@@ -77,7 +79,18 @@ def rebuild(cells: Sequence[Cell], master: Master) -> tuple[bytes, tuple[Flag, .
     rebuilt = _in_order(rebuilt, list(known.values()), master, flags)
     _put_back(rebuilt, list(known.values()), master, flags)
     release.cells = rebuilt
-    return dump(release), tuple(flags)
+    return dump(release), tuple(_in_one(flags))
+
+
+def _in_one(flags: list[Flag]) -> list[Flag]:
+    """The flags, with one in the place of those about edited cells where there are many."""
+    edited = [flag for flag in flags if flag.kind == "edited"]
+    if len(edited) <= NAMED:
+        return flags
+    text = (
+        f"{len(edited)} locked cells had been edited, as in a notebook of another edition; the released ones were used"
+    )
+    return [Flag("edited", text), *(flag for flag in flags if flag.kind != "edited")]
 
 
 def put_on_release(handed: HandedIn, master: Master) -> tuple[bytes, tuple[Flag, ...]]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, contextmanager, suppress
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -12,6 +12,7 @@ from phasorkit.course.class_marks import FILE, read_marks
 from phasorkit.course.grading.archive import opened
 from phasorkit.course.grading.button import Settings, write_settings
 from phasorkit.course.grading.folder import ClassFolder, GradebookError, GradebookLocked
+from phasorkit.course.grading.gathered import gather
 from phasorkit.course.grading.gradebook import Nbgrader
 from phasorkit.course.grading.handed_in import IntakeError, read_file
 from phasorkit.course.grading.intake import Submission, match, shown_path
@@ -22,10 +23,9 @@ from phasorkit.course.grading.logs import log_to
 from phasorkit.course.grading.own_code import told_of_library
 from phasorkit.course.grading.pool import Outcome, Workers, local_workers, outcomes
 from phasorkit.course.grading.rebuild import Flag, Master, put_on_release
-from phasorkit.course.grading.records import ClassResult, Problem, Record, load
+from phasorkit.course.grading.records import ClassResult, Problem, load
 from phasorkit.course.grading.report import write_tables
-from phasorkit.course.grading.stored import Score
-from phasorkit.course.grading.taking_in import fingerprint, lay_out, not_matched, require_apart
+from phasorkit.course.grading.taking_in import as_known, fingerprint, lay_out, not_matched, require_apart
 from phasorkit.course.grading.unread import nothing_read, unread
 from phasorkit.course.grading.worker import Graded, Job
 from phasorkit.course.model import tasks
@@ -102,7 +102,8 @@ def grade_folder(
     with (
         only_grader(folder.path, "phasorkit grade"),
         log_to(folder.log) as log,
-        opened(inbox, exercises) as (place, left_out),
+        folder.tidied(),
+        opened(inbox, exercises, folder.passing / "inbox") as (place, left_out),
     ):
         folder.require_sound()
         folder.keep_gradebook()
@@ -113,13 +114,12 @@ def grade_folder(
         run.problems += [not_matched(item, place) for item in [*refused, *left_out]]
         try:
             with workers or local_workers(1, kernels) as those:
-                run.all_of(submissions, place, those)
+                run.all_of(as_known(submissions, run.known()), place, those)
         except BaseException:  # also when it is stopped in the middle, the tables tell what is done
             with suppress(GradebookError, OSError):
                 write_tables(run.result(monotonic() - started), folder, root=root)
             raise
-        result = run.result(monotonic() - started)
-        write_tables(result, folder, root=root)
+        write_tables(result := run.result(monotonic() - started), folder, root=root)
         folder.require_sound()
     return result
 
@@ -157,6 +157,11 @@ class Run:
                     self.nbgrader.log.info("worked out %s %s", outcome.record.learner, outcome.record.exercise)
             for job, outcome in done:
                 self._enter(job, outcome)
+
+    def known(self) -> set[str]:
+        """Ids of the learners that the class folder has."""
+        there = self.nbgrader.learners() if self.folder.gradebook.exists() else set()
+        return there | {place.name for place in (self.folder.path / "submitted").glob("*")}
 
     def _flagged(self, job: Job, outcome: Outcome) -> Outcome:
         """A result with what was noticed when the work was taken in."""
@@ -276,24 +281,10 @@ class Run:
         return found
 
     def result(self, seconds: float) -> ClassResult:
-        """All records of the class folder with the gradebook's points, so that marks set by hand are seen."""
-        scores, late = self.nbgrader.scores(), self.nbgrader.late_penalties()
-        records = []
-        for file in sorted((self.folder.path / "records").glob("*/*.json")):
-            record = load(file)
-            if record:
-                key = record.learner, record.exercise
-                record = replace(record, late_penalty=late.get(key, 0.0))
-                records.append(_with_scores(record, scores.get(key, {})))
-        records.sort(key=lambda r: (r.exercise, r.learner))
+        """See `gathered.gather`; with what this run could not grade."""
+        records, problems = gather(self.folder, self.nbgrader.scores(), self.nbgrader.late_penalties())
+        told = {(problem.learner, problem.exercise) for problem in self.problems}
+        problems = [problem for problem in problems if (problem.learner, problem.exercise) not in told]
         return ClassResult(
-            self.folder.path, tuple(records), tuple(self.problems), self.unchanged, seconds, self.nbgrader.marks
+            self.folder.path, tuple(records), (*self.problems, *problems), self.unchanged, seconds, self.nbgrader.marks
         )
-
-
-def _with_scores(record: Record, scores: Mapping[str, Score]) -> Record:
-    rows = []
-    for row in record.rows:
-        score = scores.get(row.check)
-        rows.append(replace(row, points=score.points, by_hand=score.by_hand) if score else row)
-    return replace(record, rows=tuple(rows))

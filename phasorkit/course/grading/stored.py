@@ -11,6 +11,7 @@ from nbgrader.api import (
     Grade,
     Gradebook,
     GradeCell,
+    Student,
     SubmittedAssignment,
     SubmittedNotebook,
 )
@@ -25,6 +26,11 @@ class Score:
     points: float
     maximum: float
     by_hand: bool
+
+
+def learners(book: Gradebook) -> set[str]:
+    """Ids of all learners, those included of whom nothing is graded yet."""
+    return {learner for (learner,) in book.db.query(Student.id)}
 
 
 def scores(book: Gradebook) -> Mapping[tuple[str, str], Mapping[str, Score]]:

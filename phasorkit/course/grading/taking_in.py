@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import hashlib
+from collections import defaultdict
+from collections.abc import Collection, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from nbgrader.utils import parse_utc
 
 from phasorkit import __version__
+from phasorkit.course.briefs import normalise
 from phasorkit.course.class_marks import OWN, ClassMarks
 from phasorkit.course.grading.folder import ClassFolder
 from phasorkit.course.grading.handed_in import HandedIn
@@ -30,6 +34,21 @@ def require_apart(inbox: Path, root: Path, class_folder: Path) -> None:
             f"{inbox} cannot be graded: give a folder that holds nothing but submissions, apart from the course and "
             f"from the class folder ({class_folder}), or its inbox"
         )
+
+
+def as_known(submissions: Sequence[Submission], known: Collection[str]) -> list[Submission]:
+    """The submissions under the ids that the class has: one written another way (see `normalise`) is no new learner.
+
+    An id that is known letter by letter stays, and so does one that two known ones could be.
+    """
+    spelled: dict[str, list[str]] = defaultdict(list)
+    for learner in known:
+        spelled[normalise(learner)].append(learner)
+    same = [spelled[normalise(s.learner)] for s in submissions]
+    return [
+        replace(s, learner=one[0]) if len(one) == 1 and s.learner not in known else s
+        for s, one in zip(submissions, same, strict=True)
+    ]
 
 
 def fingerprint(handed: HandedIn, master: Master, class_code: str | None, marks: ClassMarks = OWN) -> str:

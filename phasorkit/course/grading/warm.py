@@ -9,7 +9,6 @@ import queue
 import select
 import signal
 import socket
-import subprocess
 import sys
 import tempfile
 from collections.abc import Iterator
@@ -22,17 +21,10 @@ from nbformat import NotebookNode
 
 from phasorkit.course.grading import sandbox
 from phasorkit.course.grading.inside import HALF, OPEN, WALLED, frames
-from phasorkit.course.grading.kernel import GRACE_SECONDS, KernelGone, Limits, NoKernel, timeout_output
+from phasorkit.course.grading.kernel import GRACE_SECONDS, KernelGone, Limits, NoKernel, SandboxEnded, timeout_output
+from phasorkit.course.grading.nursery import ENDING_SECONDS, Nursery
 from phasorkit.course.grading.shown import Shown
-from phasorkit.course.grading.watch import children_of, memory_of, process_of
-
-ZYGOTE = "phasorkit.course.grading.inside.zygote"
-
-START_SECONDS = 60
-"""Longest wait for the process that kernels are forked from [s]."""
-
-ENDING_SECONDS = 10
-"""Longest wait until what was killed is gone [s]."""
+from phasorkit.course.grading.watch import memory_of, process_of
 
 WATCH_SECONDS = 0.1
 """How often a running notebook's memory is looked at [s]."""
@@ -40,75 +32,13 @@ WATCH_SECONDS = 0.1
 LARGEST = 16_000_000
 """Bytes of the largest message that a kernel may send; a picture is one."""
 
+ENDED = "the notebook ended its own kernel"
+
+LAST_SECONDS = 1.0
+"""How long, when a kernel is gone, its sandbox is watched for being gone too [s]."""
+
 AT_ONCE = 1 << 16
 """Bytes that are taken from a kernel at once."""
-
-
-class Nursery:
-    """The process that forks kernels; see `phasorkit.course.grading.inside.zygote`."""
-
-    def __init__(self, walls: str, limits: Limits) -> None:
-        self.walls = walls
-        self.control, theirs = socket.socketpair()
-        self.control.settimeout(START_SECONDS)
-        command = [sys.executable, "-m", ZYGOTE, str(theirs.fileno()), walls]
-        environment = {**os.environ, **sandbox.CALM}
-        if walls != OPEN:
-            command[0] = str(sandbox.inside(sys.executable))
-            command, environment = [*sandbox.frame(limits.files_mb), *command], {"PATH": os.defpath}
-        self.errors = tempfile.TemporaryFile()  # noqa: SIM115 (closed with the rest, in close)
-        self.process = subprocess.Popen(
-            command, stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=self.errors, env=environment,
-            pass_fds=[theirs.fileno()],
-        )  # fmt: skip
-        theirs.close()
-        self.frame: list[int] = []
-        try:
-            self.walled = bool(frames.receive(self.control, 10_000)[0]["walled"])
-        except (frames.Closed, TimeoutError) as error:
-            reason = self.trouble() or "the sandbox did not start"
-            self.close()
-            raise NoKernel(reason) from error
-        if walls != OPEN:  # the first process of the frame's namespace: it is gone when all in there are gone
-            self.frame = [os.pidfd_open(number) for number in children_of(self.process.pid)]
-        self.ready = False
-
-    def trouble(self) -> str:
-        """The last line that it wrote about what went wrong."""
-        self.errors.seek(0)
-        lines = self.errors.read()[-2000:].decode("utf-8", "replace").strip().splitlines()
-        return lines[-1] if lines else ""
-
-    def fork(self, limits: Limits, folder: str) -> tuple[socket.socket, int]:
-        """A new kernel: the socket to it, and a handle of its process.
-
-        Raises
-        ------
-        NoKernel
-            None could be started.
-        """
-        try:
-            if not self.ready:
-                frames.receive(self.control, 10_000)
-                self.ready = True
-            frames.send(self.control, {**limits.as_numbers(), "folder": folder})
-            _, numbers, _, _ = socket.recv_fds(self.control, 1, 2)
-        except (OSError, TimeoutError) as error:
-            raise NoKernel(self.trouble() or str(error)) from error
-        if len(numbers) != 2:
-            raise NoKernel(self.trouble() or "no kernel could be forked")
-        return socket.socket(fileno=numbers[0]), numbers[1]
-
-    def close(self) -> None:
-        """End it, and wait until everything that it started in a frame is gone too."""
-        self.control.close()
-        self.process.kill()
-        self.process.wait()
-        while self.frame:
-            handle = self.frame.pop()
-            select.select([handle], [], [], ENDING_SECONDS)
-            os.close(handle)
-        self.errors.close()
 
 
 @cache
@@ -210,7 +140,7 @@ class WarmKernel:
                 else:
                     return message, interrupted
         except (frames.Closed, OSError) as error:
-            raise self._end("the notebook ended its own kernel") from error
+            raise self._end(ENDED) from error
 
     def _next(self, until: float) -> dict[str, Any] | None:
         """The next message, or None when the time is up; half a message is none, however it trickles in."""
@@ -266,15 +196,30 @@ class WarmKernel:
 
 @contextmanager
 def warm_kernel(limits: Limits, *, boxed: bool) -> Iterator[WarmKernel]:
-    """A forked kernel, in the sandbox or without walls, ended with all that it started whatever happens."""
+    """A forked kernel, in the sandbox or without walls, ended with all that it started whatever happens.
+
+    Raises
+    ------
+    SandboxEnded
+        Not by the notebook, which cannot reach the process that its kernel comes from where it has walls of its own.
+    """
     walls = usable_walls() if boxed else OPEN
-    with (
-        tempfile.TemporaryDirectory(prefix="phasorkit-", ignore_cleanup_errors=True) as folder,
-        _nursery(walls, limits) as nursery,
-    ):
+    with _folder(walls) as folder, _nursery(walls, limits) as nursery:
         line, handle = nursery.fork(limits, folder)
         kernel = WarmKernel(line, handle, limits, walled=walls == WALLED)
         try:
             yield kernel
+            if walls == WALLED and kernel.gone == ENDED and nursery.ended(LAST_SECONDS):
+                raise SandboxEnded("the sandbox was ended by something outside it")
         finally:
             kernel.close()
+
+
+@contextmanager
+def _folder(walls: str) -> Iterator[str]:
+    """A kernel's folder to work in; one with walls has its own inside, so that nothing lies around outside."""
+    if walls != OPEN:
+        yield ""
+        return
+    with tempfile.TemporaryDirectory(prefix="phasorkit-", ignore_cleanup_errors=True) as folder:
+        yield folder

@@ -69,13 +69,20 @@ class Graded:
 
 
 def grade(job: Job) -> Graded:
-    """Run and mark one submission.
+    """Run and mark one submission; once more where its sandbox was ended from outside.
 
     Raises
     ------
     NoKernel, OSError
         No kernel could be started on this machine. Whatever the notebook does is no error but a mark.
     """
+    try:
+        return _grade(job)
+    except NoKernel:
+        return _grade(job)
+
+
+def _grade(job: Job) -> Graded:
     started = monotonic()
     notebook = load(job.notebook)
     marking = Marking(job)

@@ -11,6 +11,7 @@ import contextlib
 import gc
 import importlib
 import os
+import shutil
 import signal
 import socket
 import sys
@@ -41,13 +42,16 @@ def main(number: int, wanted: str) -> None:
     frames.send(control, {"ready": True})
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     signal.signal(signal.SIGCHLD, signal.SIG_IGN)  # the children that end need nobody to wait for them
-    last = -1
+    last, folder = -1, ""
     with contextlib.suppress(frames.Closed):
         while True:
             limits = frames.receive(control, 10_000)[0]
+            folder = str(limits["folder"])
             last = _fork(control, limits, wanted, shell, wire)
     if wanted == OPEN and _is_child(last):
         os.killpg(last, signal.SIGKILL)
+    if wanted == OPEN and folder:  # where the other side was killed nobody else clears it away
+        shutil.rmtree(folder, ignore_errors=True)
 
 
 def _is_child(process: int) -> bool:
