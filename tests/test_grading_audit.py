@@ -363,9 +363,11 @@ def asked(name: str, answers: Mapping[str, PlainData], count: int) -> list[str]:
     return [q.text for q in found]
 
 
-def test_another_learners_numbers_are_asked_about_in_a_small_class() -> None:
-    theirs = right_answers(tasks()["shifter"], draw_brief(tasks()["shifter"], "app-03", CODE))
-    assert [text for text in asked("shifter", theirs, 12) if text.endswith("right for those of app-03")]
+@pytest.mark.parametrize(("name", "count"), [("shifter", 12), ("shifter", 2), ("bridge", 3)])
+def test_another_learners_numbers_are_asked_about_in_a_small_class(name: str, count: int) -> None:
+    """Also in a class of two, where the class itself cannot tell what fits by chance."""
+    theirs = right_answers(tasks()[name], draw_brief(tasks()[name], "app-01", CODE))
+    assert [text for text in asked(name, theirs, count) if text.endswith("right for those of app-01")]
 
 
 @pytest.mark.parametrize("name", ["margins", "two-lamp", "wiring"])

@@ -22,6 +22,9 @@ FOREIGN = 2
 CHANCE = 0.1
 """Learners whose numbers may fit such answers by chance alone; with more, as for a choice of two words, nobody asks."""
 
+CROWD = 30
+"""Sets of numbers that nobody has, drawn to tell what fits by chance in a small class too."""
+
 
 Numbers = tuple[tuple[str, float | str], ...]
 """A brief's values."""
@@ -156,6 +159,9 @@ def _about_numbers(exercise: Task, records: Sequence[Record]) -> list[Question]:
             brief = drawn[record.learner] = draw_brief(task(exercise.name), *record.begun)
             briefs.setdefault(brief.values, brief)
             owners[brief.values].append(record.learner)
+    for number in range(CROWD):
+        brief = draw_brief(task(exercise.name), f"nobody-{number}", "")
+        briefs.setdefault(brief.values, brief)
     true = {values: truths(exercise, brief) for values, brief in briefs.items()}
     found = []
     for record in records:
@@ -167,7 +173,9 @@ def _about_numbers(exercise: Task, records: Sequence[Record]) -> list[Question]:
                     fits[values].append(check)
         often = Counter(check for checks in fits.values() for check in checks)
         for values, checks in fits.items():
-            if len(checks) >= FOREIGN and _by_chance([often[c] for c in checks], len(briefs) - 1) <= CHANCE:
+            if len(checks) < FOREIGN or values not in owners:
+                continue
+            if _by_chance([often[check] / (len(briefs) - 1) for check in checks], len(owners) - 1) <= CHANCE:
                 text = f"{_list(checks)} wrong for its own numbers, and right for those of {_list(owners[values])}"
                 found.append(Question("foreign", record.learner, record.exercise, text))
     return found
@@ -180,13 +188,13 @@ def _wrong(exercise: Task, record: Record) -> list[str]:
             if row.check in there and row.outcome == "wrong" and row.check in record.answers]  # fmt: skip
 
 
-def _by_chance(fits: Sequence[int], others: int) -> float:
-    """How many of so many sets of numbers would fit all of these answers if each fitted as many as it does at random.
+def _by_chance(shares: Sequence[float], others: int) -> float:
+    """How many of so many sets of numbers would fit all of these answers, each of which fits that share of all sets.
 
-    >>> _by_chance([1, 1], 11) < CHANCE < _by_chance([200, 100], 400)
+    >>> _by_chance([1 / 31, 1 / 31], 1) < CHANCE < _by_chance([0.5, 0.25], 400)
     True
     """
-    return others * prod(count / others for count in fits)
+    return others * prod(shares)
 
 
 def _list(words: Sequence[str], most: int = 5) -> str:
