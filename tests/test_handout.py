@@ -9,7 +9,7 @@ import asyncio
 import re
 from html.parser import HTMLParser
 from pathlib import Path
-from threading import current_thread, main_thread
+from threading import current_thread
 from types import SimpleNamespace
 from urllib.parse import unquote
 
@@ -230,11 +230,27 @@ def test_a_notebook_given_stays_as_it_is() -> None:
     assert nbformat.writes(kept) == before
 
 
-def test_on_windows_a_lesson_is_not_run_in_the_default_loop(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The default one there lacks `add_reader` (asyncio, Platform Support), so pyzmq warns the instructor of it."""
-    monkeypatch.setattr(kernel_loop, "sys", SimpleNamespace(platform="win32"))
+@pytest.mark.parametrize(("platform", "default"), [("win32", False), ("linux", True)])
+def test_on_windows_a_lesson_is_not_run_in_the_default_loop(
+    monkeypatch: pytest.MonkeyPatch, platform: str, default: bool
+) -> None:
+    """The default one there lacks `add_reader` (asyncio, Platform Support), so pyzmq warns the instructor of it.
+
+    jupyter_client's heart beat has a thread of its own, and a loop that waits for nothing.
+    """
+    monkeypatch.setattr(kernel_loop, "sys", SimpleNamespace(platform=platform))
     asked, make = [], asyncio.new_event_loop
-    monkeypatch.setattr(asyncio, "new_event_loop", lambda: asked.append(current_thread()) or make())
+    monkeypatch.setattr(asyncio, "new_event_loop", lambda: asked.append(current_thread().name) or make())
     ran = run(nbformat.v4.new_notebook(cells=[nbformat.v4.new_code_cell("1 + 1")]))
     assert ran.cells[0].outputs[0].data["text/plain"] == "2"
-    assert main_thread() not in asked  # jupyter_client's heart beat has a thread, and a loop that waits for nothing
+    assert any(name.startswith("lesson") for name in asked) is default
+
+
+def test_a_lesson_can_be_run_where_an_event_loop_runs() -> None:
+    """A notebook's cells run in one, and asyncio lets no second one run in the same thread (`asyncio.run`)."""
+
+    async def inside() -> str:
+        done = run(nbformat.v4.new_notebook(cells=[nbformat.v4.new_code_cell("1 + 1")]))
+        return str(done.cells[0].outputs[0].data["text/plain"])
+
+    assert asyncio.run(inside()) == "2"

@@ -6,6 +6,7 @@ import asyncio
 import re
 import subprocess
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
@@ -51,9 +52,14 @@ def run_lesson(notebook: Any, *, folder: Path, system: str | None = None) -> Any
             cell.source = SWITCH.sub(f'SYSTEM = "{system}"', cell.source)
     resources = {"metadata": {"path": str(folder)}}
     client = NotebookClient(copy, timeout=120, kernel_name="python3", resources=resources, coalesce_streams=True)
+    with ThreadPoolExecutor(1, "lesson") as thread:  # where a loop runs already, as in a notebook, no second one may
+        thread.submit(_execute, client).result()
+    return copy
+
+
+def _execute(client: NotebookClient) -> None:
     with asyncio.Runner(loop_factory=kernel_loop) as runner:
         runner.run(client.async_execute(stderr=subprocess.DEVNULL))  # what the kernel program says of itself
-    return copy
 
 
 def widget_models(ran: Any) -> dict[str, dict[str, Any]]:
