@@ -58,29 +58,28 @@ def travel_table(indicator: Indicator, *, margins: Margins | None = None) -> tup
     if {lamp.name for lamp in indicator.lamps} & {e.name for e in indicator.network().elements}:
         raise ValueError(f"indicator must have lamps that switch, got {indicator.name}, whose lamps are resistors")
     rated = {r.name: (r.rated_volts, r.rated_watts) for r in ratings(indicator)}
-    return tuple(_record(indicator, rated, margins, volts, hertz) for volts, hertz in SYSTEMS)
+    at_home = {(r.sequence, r.lamp): r.state for r in tolerance_table(indicator, margins=margins)}
+    there = (replace(indicator, line_voltage=v, frequency=f) for v, f in SYSTEMS)  # type: ignore[type-var]
+    return tuple(_record(moved, rated, at_home, margins) for moved in there)
 
 
 def _record(
-    indicator: Indicator,
+    there: Indicator,
     rated: dict[str, tuple[float | None, float | None]],
+    at_home: dict[tuple[str, str], str],
     margins: Margins | None,
-    volts: float,
-    hertz: float,
 ) -> TravelRecord:
     """One system; what should be dark and what lit is what the tester shows at home."""
-    there = replace(indicator, line_voltage=volts, frequency=hertz)  # type: ignore[type-var]
-    at_home = {(r.sequence, r.lamp): r.state for r in tolerance_table(indicator, margins=margins)}
     rows = tolerance_table(there, margins=margins)
     dark = max((r.highest for r in rows if at_home[r.sequence, r.lamp] == DARK), default=0.0)
     lit = min((r.lowest for r in rows if at_home[r.sequence, r.lamp] == LIT), default=0.0)
-    need = stresses(there, faulty=bool(indicator.safety()))
+    need = stresses(there, faulty=bool(there.safety()))
     shares = {
         name: max(need[name].volts / v if v else 0.0, need[name].watts / (DERATING * w) if w else 0.0)
         for name, (v, w) in rated.items()
     }
     part = max(shares, key=lambda name: shares[name])
-    lamp = indicator.lamps[0]
+    lamp = there.lamps[0]
     faint = any(at_home[r.sequence, r.lamp] == LIT != r.state for r in in_time_table(there))
     over = [name for name, share in shares.items() if share > 1 + 1e-6]
     wrong = [
@@ -89,4 +88,5 @@ def _record(
         *([f"too much for {', '.join(over)}"] if over else []),
         *(["touch current above its limit"] if there.safety().get("safe") is False else []),
     ]
-    return TravelRecord(volts, hertz, dark, lit, part, shares[part], "; ".join(wrong) or HOLDS)
+    verdict = "; ".join(wrong) or HOLDS
+    return TravelRecord(there.line_voltage, there.frequency, dark, lit, part, shares[part], verdict)
